@@ -1,0 +1,164 @@
+"""Aircraft: positions, what is fitted in them, and what flew with what."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from builds.querysets import (
+    BuildQuerySet,
+    BuildRecordQuerySet,
+    FittingQuerySet,
+    GroundChoiceQuerySet,
+)
+from hangar.clubs.models import ONE_OWNER, Owned, User
+from hangar.fields import measure
+from inventory.kinds.airframe import PositionShape
+from inventory.models import Part
+
+
+class Build(Owned):
+    """One aircraft: an airframe part and its positions."""
+
+    class MotorSignal(models.TextChoices):
+        UNKNOWN = "", "not known"
+        PULSE = "pulse", "pulses, as for a servo"
+        DIGITAL = "digital", "digital"
+
+    name = models.CharField(max_length=80)
+    is_archived = models.BooleanField(default=False)
+    motor_signal = models.CharField(
+        max_length=8,
+        blank=True,
+        choices=MotorSignal,
+        help_text="What the flight controller sends to the speed controllers",
+    )
+    servo_rate_hz = measure("Pulse rate sent to the servos", maximum=1000)
+    pack = models.ForeignKey(
+        Part,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="usual_in_set",
+        help_text="The pack it usually flies with",
+    )
+    pack_x_mm = measure("Where the pack's middle sits, aft of the datum", minimum=-20_000)
+    cg_min_x_mm = measure("Foremost centre of gravity, if not the airframe's", minimum=-20_000)
+    cg_max_x_mm = measure("Rearmost centre of gravity, if not the airframe's", minimum=-20_000)
+    cg_target_x_mm = measure("Centre of gravity wanted, if not the airframe's", minimum=-20_000)
+    takeoff_mass_max_g = measure("Highest take-off mass, if not the airframe's")
+    revision = models.PositiveIntegerField(default=0, editable=False)
+    notes = models.TextField(blank=True, max_length=4000)
+    created_at = models.DateTimeField(auto_now_add=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    objects = BuildQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("name", "pk")
+        constraints = (ONE_OWNER,)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Position(PositionShape):
+    """A position of one build."""
+
+    build = models.ForeignKey(Build, models.CASCADE, related_name="positions")
+
+    objects = BuildRecordQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = (
+            models.UniqueConstraint(
+                fields=("build", "key"),
+                name="position_key_unique",
+                violation_error_message="This build has a position of that short name already.",
+            ),
+        )
+
+
+class Revision(models.Model):
+    """What changed in a build, when and by whom; set-up and proofs belong to one."""
+
+    build = models.ForeignKey(Build, models.CASCADE, related_name="revisions")
+    number = models.PositiveIntegerField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    text = models.CharField(max_length=300)
+
+    objects = BuildRecordQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("-number",)
+        constraints = (
+            models.UniqueConstraint(fields=("build", "number"), name="revision_number_unique"),
+        )
+
+    def __str__(self) -> str:
+        return f"revision {self.number}: {self.text}"
+
+
+class Fitting(models.Model):
+    """A part in a position, from when until when."""
+
+    build = models.ForeignKey(Build, models.PROTECT, related_name="fittings")
+    position = models.ForeignKey(Position, models.PROTECT, related_name="fittings")
+    part = models.ForeignKey(Part, models.PROTECT, related_name="fittings")
+    quantity = models.PositiveIntegerField(default=1)
+    is_whole = models.BooleanField(default=True, editable=False)
+    fitted_at = models.DateTimeField(default=timezone.now)
+    fitted_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    fitted_revision = models.PositiveIntegerField()
+    removed_at = models.DateTimeField(null=True, blank=True)
+    removed_by = models.ForeignKey(User, models.PROTECT, null=True, related_name="+")
+    removed_revision = models.PositiveIntegerField(null=True, blank=True)
+
+    objects = FittingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("position", "-fitted_at", "-pk")
+        constraints = (
+            models.UniqueConstraint(
+                fields=("part",),
+                condition=Q(removed_at__isnull=True, is_whole=True),
+                name="one_open_fitting_per_part",
+            ),
+            models.UniqueConstraint(
+                fields=("position",),
+                condition=Q(removed_at__isnull=True),
+                name="one_open_fitting_per_position",
+            ),
+            models.CheckConstraint(condition=Q(quantity__gte=1), name="fitting_quantity_positive"),
+        )
+        indexes = (models.Index(fields=("build", "removed_at"), name="fitting_build_open"),)
+
+    def __str__(self) -> str:
+        return f"{self.part_id} in {self.position_id} since {self.fitted_at:%Y-%m-%d}"
+
+
+class GroundChoice(models.Model):
+    """The ground gear a person flies and charges with, one for each role."""
+
+    class Role(models.TextChoices):
+        TRANSMITTER = "transmitter", "radio transmitter"
+        VIDEO_RECEIVER = "video_receiver", "video receiver"
+        CHARGER = "charger", "charger"
+
+    person = models.ForeignKey(User, models.CASCADE, related_name="ground_gear")
+    role = models.CharField(max_length=16, choices=Role)
+    part = models.ForeignKey(Part, models.PROTECT, related_name="ground_choices")
+
+    objects = GroundChoiceQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("person", "role")
+        constraints = (
+            models.UniqueConstraint(fields=("person", "role"), name="one_ground_part_per_role"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.get_role_display()} of {self.person_id}"

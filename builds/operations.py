@@ -1,0 +1,237 @@
+"""Writes to builds: make one, fit and take out parts, change positions and set-up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import F
+from django.utils import timezone
+
+from builds.models import Build, Fitting, GroundChoice, Position, Revision
+from hangar.clubs.models import Club, User
+from hangar.errors import Conflict, Missing, UserError
+from inventory.kinds.airframe import PositionShape
+from inventory.models import Condition, Part
+from inventory.operations import check_owner, lock_part, note_event
+
+POSITIONS_MAX = 400
+SHAPE_COLUMNS = tuple(field.name for field in PositionShape._meta.get_fields())
+
+
+def create_build(
+    *,
+    name: str,
+    by: User,
+    airframe: Part | None = None,
+    person: User | None = None,
+    club: Club | None = None,
+    **values: Any,
+) -> Build:
+    """Make a build; with an airframe its positions come from the airframe's template."""
+    if person is None and club is None:
+        person = by
+    check_owner(by=by, person=person, club=club)
+    if airframe is not None and airframe.kind != "airframe":
+        raise UserError("A build starts from an airframe.", field="airframe")
+    build = Build(name=name, person=person, club=club, **values)
+    build.full_clean(exclude=["person", "club"])
+    with transaction.atomic():
+        build.save()
+        frame = Position.objects.create(
+            build=build, key="airframe", name="Airframe", kind="airframe"
+        )
+        if airframe is not None:
+            fit_part(frame, airframe, by=by)
+            _copy_template(build, airframe)
+    build.refresh_from_db()
+    return build
+
+
+def _copy_template(build: Build, airframe: Part) -> None:
+    template = list(airframe.sheet.typed.template.all())
+    own = [shape for shape in template if shape.kind == "airframe"]
+    for shape in own[:1]:
+        Position.objects.filter(build=build, key="airframe").update(
+            **{name: getattr(shape, name) for name in SHAPE_COLUMNS if name not in ("key", "kind")}
+        )
+    Position.objects.bulk_create(
+        Position(build=build, **{name: getattr(shape, name) for name in SHAPE_COLUMNS})
+        for shape in template
+        if shape.kind != "airframe"
+    )
+
+
+def change_build(build: Build, *, by: User, **values: Any) -> Build:
+    """Change a build's name, set-up or limits."""
+    with transaction.atomic():
+        locked = _lock_build(build, by=by)
+        pack = values.get("pack")
+        if pack is not None:
+            _check_pack(pack, by=by)
+        changed = [name for name, value in values.items() if getattr(locked, name) != value]
+        for name in changed:
+            setattr(locked, name, values[name])
+        locked.full_clean(exclude=["person", "club", "pack"])
+        locked.save()
+        if changed:
+            words = ", ".join(name.replace("_", " ") for name in changed)
+            _revise(locked, by=by, text=f"Changed {words}.")
+    return locked
+
+
+def _check_pack(pack: Part, *, by: User) -> None:
+    if pack.kind != "pack":
+        raise UserError("The usual pack is a battery pack.", field="pack")
+    if not Part.objects.visible_to(by).filter(pk=pack.pk).exists():
+        raise UserError("No such pack.", field="pack")
+    if pack.out_of_service:
+        raise Conflict(f"This pack is out of service: {pack.out_of_service}.", field="pack")
+
+
+def add_position(build: Build, *, by: User, **values: Any) -> Position:
+    """Add a position to a build."""
+    with transaction.atomic():
+        locked = _lock_build(build, by=by)
+        if locked.positions.count() >= POSITIONS_MAX:
+            raise UserError(f"A build has {POSITIONS_MAX} positions at most.")
+        position = Position(build=locked, **values)
+        position.full_clean(exclude=["build"])
+        position.save()
+        _revise(locked, by=by, text=f"Added the position {position.name}.")
+    return position
+
+
+def change_position(position: Position, *, by: User, **values: Any) -> Position:
+    """Change a position; its kind stays while a part is in it."""
+    with transaction.atomic():
+        build = _lock_build(position.build, by=by)
+        current = Position.objects.get(pk=position.pk)
+        changed = [name for name, value in values.items() if getattr(current, name) != value]
+        if "kind" in changed and current.fittings.open().exists():
+            raise Conflict(
+                "Take the part out before the position takes another kind.", field="kind"
+            )
+        for name in changed:
+            setattr(current, name, values[name])
+        current.full_clean(exclude=["build"])
+        current.save()
+        if changed:
+            words = ", ".join(name.replace("_", " ") for name in changed)
+            _revise(build, by=by, text=f"{current.name}: changed {words}.")
+    return current
+
+
+def remove_position(position: Position, *, by: User) -> None:
+    """Remove a position that never held a part; one with a history stays."""
+    with transaction.atomic():
+        build = _lock_build(position.build, by=by)
+        if position.fittings.exists():
+            raise Conflict("This position has a history, so it stays. Mark it as not required.")
+        name = position.name
+        position.delete()
+        _revise(build, by=by, text=f"Removed the position {name}.")
+
+
+def fit_part(position: Position, part: Part, *, by: User, quantity: int = 1) -> Fitting:
+    """Put a part into a position; of two people at once one wins, the other gets a Conflict."""
+    if isinstance(quantity, bool) or not 1 <= quantity <= 100_000:
+        raise UserError("A quantity is a whole number from 1.", field="quantity")
+    try:
+        with transaction.atomic():
+            build = _lock_build(position.build, by=by)
+            locked = lock_part(part)
+            _check_fit(position, locked, by=by, quantity=quantity)
+            revision = _revise(build, by=by, text=f"Fitted {locked} as {position.name}.")
+            fitting = Fitting.objects.create(
+                build=build,
+                position=position,
+                part=locked,
+                quantity=quantity,
+                is_whole=not locked.is_bag,
+                fitted_by=by,
+                fitted_revision=revision.number,
+            )
+            locked.fitted_count += quantity
+            locked.save()
+            note_event(locked, "fitted", f"Fitted in {build} as {position.name}.", by=by)
+    except IntegrityError as error:
+        raise Conflict("Somebody was faster: the part or the position is taken.") from error
+    return fitting
+
+
+def _check_fit(position: Position, part: Part, *, by: User, quantity: int) -> None:
+    if not Part.objects.visible_to(by).filter(pk=part.pk).exists():
+        raise UserError("No such part.", field="part")
+    if part.kind != position.kind:
+        raise UserError(
+            f"{position.name} takes a {position.get_kind_display()}, "
+            f"this is a {part.get_kind_display()}.",
+            field="part",
+        )
+    if part.out_of_service:
+        raise Conflict(f"Out of service: {part.out_of_service}. An inspection comes first.")
+    if part.condition in (Condition.BROKEN, Condition.RETIRED):
+        raise Conflict(f"This part is {part.condition}.")
+    if part.count - part.fitted_count < quantity:
+        raise Conflict(_why_not_free(part, by=by))
+    if position.fittings.open().exists():
+        raise Conflict(f"{position.name} is taken: take out what is there first.")
+    if not Part.objects.fittable_by(by).filter(pk=part.pk).exists():
+        raise Conflict("This part is not yours to fit now: claim or borrow it first.")
+
+
+def _why_not_free(part: Part, *, by: User) -> str:
+    if part.is_bag:
+        return f"Only {part.count - part.fitted_count} of {part.count} pieces are free."
+    fitting = part.fittings.open().select_related("build", "position").first()
+    if fitting and Build.objects.visible_to(by).filter(pk=fitting.build_id).exists():
+        return f"This part is in {fitting.build} already, as {fitting.position.name}."
+    return "This part is in another aircraft already."
+
+
+def remove_part(fitting: Fitting, *, by: User) -> Fitting:
+    """Take a part out of its position; the record of it stays."""
+    with transaction.atomic():
+        build = _lock_build(fitting.build, by=by)
+        part = lock_part(fitting.part)
+        current = Fitting.objects.select_for_update(of=("self",)).get(pk=fitting.pk)
+        if current.removed_at:
+            raise Conflict("This part has been taken out already.")
+        position = current.position
+        revision = _revise(build, by=by, text=f"Took {part} out of {position.name}.")
+        current.removed_at = timezone.now()
+        current.removed_by = by
+        current.removed_revision = revision.number
+        current.save()
+        part.fitted_count -= current.quantity
+        part.save()
+        note_event(part, "removed", f"Taken out of {build}, {position.name}.", by=by)
+    return current
+
+
+def choose_ground_gear(part: Part, *, by: User) -> GroundChoice:
+    """Name the transmitter, video receiver or charger a person uses."""
+    if part.kind != "ground_gear":
+        raise UserError("This is not ground gear.", field="part")
+    if not Part.objects.visible_to(by).filter(pk=part.pk).exists():
+        raise UserError("No such part.", field="part")
+    role = part.sheet.typed.role
+    if not role:
+        raise UserError("Its data sheet does not say what it does: set the role.", field="part")
+    choice, _ = GroundChoice.objects.update_or_create(person=by, role=role, defaults={"part": part})
+    return choice
+
+
+def _lock_build(build: Build, *, by: User) -> Build:
+    locked = Build.objects.editable_by(by).filter(pk=build.pk)
+    locked = locked.select_for_update(of=("self",)).first()
+    if locked is None:
+        raise Missing("No such build, or it is not yours to change.")
+    return locked
+
+
+def _revise(build: Build, *, by: User, text: str) -> Revision:
+    Build.objects.filter(pk=build.pk).update(revision=F("revision") + 1)
+    build.refresh_from_db(fields=["revision"])
+    return Revision.objects.create(build=build, number=build.revision, by=by, text=text[:300])

@@ -1,0 +1,169 @@
+"""A build as plain frozen records: what every calculation and every rule reads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+GUESSES = ("guessed", "unknown")
+
+
+@dataclass(frozen=True)
+class Value:
+    """One figure or fact, and where it comes from."""
+
+    value: Any
+    source: str = "sheet"
+    uncertainty: float | None = None
+    at: datetime | None = None
+    by: str = ""
+
+    @property
+    def is_guess(self) -> bool:
+        """Is it no more than a guess, so that no check may come out well by it."""
+        return self.source in GUESSES
+
+
+@dataclass(frozen=True)
+class PartRecord:
+    """One part: the values of its sheet, overlaid by what was measured on it."""
+
+    id: int
+    code: str
+    kind: str
+    name: str
+    condition: str = "good"
+    out_of_service: str = ""
+    owner: str = ""
+    place: str = ""
+    count: int = 1
+    values: Mapping[str, Value] = field(default_factory=dict)
+    rated: Mapping[str, Value] = field(default_factory=dict)
+
+    def known(self, name: str) -> Value | None:
+        """The value of that name, measured before rated; None when nobody gave it."""
+        return self.values.get(name)
+
+    def get(self, name: str, default: Any = None) -> Any:
+        """The bare value of that name, or `default`."""
+        value = self.values.get(name)
+        return default if value is None else value.value
+
+
+@dataclass(frozen=True)
+class PositionRecord:
+    """One position and the part in it. Lengths in mm from the build's datum."""
+
+    id: int
+    key: str
+    name: str
+    kind: str
+    is_required: bool = True
+    x_mm: float | None = None
+    y_mm: float | None = None
+    z_mm: float | None = None
+    x_min_mm: float | None = None
+    x_max_mm: float | None = None
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    hole_pattern_mm: tuple[float, ...] = ()
+    supply: str = ""
+    regulator_key: str = ""
+    output: int | None = None
+    part: PartRecord | None = None
+    quantity: int = 1
+
+    @property
+    def title(self) -> str:
+        """How a message names it: position, and part when one is fitted."""
+        return f"{self.name} ({self.part.name})" if self.part else self.name
+
+
+@dataclass(frozen=True)
+class RadioLimit:
+    """A band and its radiated power, as entered by the club."""
+
+    band_min_mhz: float
+    band_max_mhz: float
+    is_allowed: bool
+    radiated_power_max_mw: float | None = None
+
+
+@dataclass(frozen=True)
+class BuildSnapshot:
+    """A frozen picture of a build: the only thing that calculations and rules see."""
+
+    id: int
+    name: str
+    positions: tuple[PositionRecord, ...] = ()
+    ground: Mapping[str, PartRecord] = field(default_factory=dict)
+    radio_limits: tuple[RadioLimit, ...] = ()
+    club_mass_line_g: float | None = None
+    motor_signal: str = ""
+    servo_rate_hz: float | None = None
+    cg_min_x_mm: float | None = None
+    cg_max_x_mm: float | None = None
+    cg_target_x_mm: float | None = None
+    takeoff_mass_max_g: float | None = None
+    revision: int = 0
+
+    def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:
+        """Positions with a part in them, of the kinds given or of all kinds."""
+        return tuple(
+            position
+            for position in self.positions
+            if position.part is not None and (not kinds or position.part.kind in kinds)
+        )
+
+    def first(self, kind: str) -> PositionRecord | None:
+        """The first position with a part of that kind."""
+        return next(iter(self.fitted(kind)), None)
+
+    def at(self, key: str) -> PositionRecord | None:
+        """The position of that short name."""
+        return next((position for position in self.positions if position.key == key), None)
+
+    @property
+    def pack(self) -> PartRecord | None:
+        """The pack the build is judged with."""
+        position = self.first("pack")
+        return position.part if position else None
+
+    @property
+    def airframe(self) -> PartRecord | None:
+        """The airframe part."""
+        position = self.first("airframe")
+        return position.part if position else None
+
+    def dry_positions(self) -> Iterator[PositionRecord]:
+        """Fitted positions without the pack."""
+        return (position for position in self.fitted() if position.kind != "pack")
+
+    def with_part(
+        self, position_id: int, part: PartRecord | None, quantity: int = 1
+    ) -> BuildSnapshot:
+        """The same build with another part, or none, in one position."""
+        return replace(
+            self,
+            positions=tuple(
+                replace(position, part=part, quantity=quantity)
+                if position.id == position_id
+                else position
+                for position in self.positions
+            ),
+        )
+
+    def with_pack(self, pack: PartRecord | None, x_mm: float | None = None) -> BuildSnapshot:
+        """The same build with another pack, or none, in its (first) pack position."""
+        tray = next((p for p in self.positions if p.kind == "pack"), None)
+        if tray is None:
+            tray = PositionRecord(id=0, key="pack", name="Pack", kind="pack")
+            return replace(self, positions=(*self.positions, replace(tray, part=pack, x_mm=x_mm)))
+        moved = replace(tray, part=pack, x_mm=tray.x_mm if x_mm is None else x_mm)
+        return replace(
+            self,
+            positions=tuple(moved if position is tray else position for position in self.positions),
+        )

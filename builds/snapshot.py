@@ -1,0 +1,186 @@
+"""From the database to plain records, in a constant number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from django.db import models
+from django.db.models.functions import RowNumber
+from django.utils import timezone
+
+from builds.models import Build, Fitting, GroundChoice, Position
+from builds.records import BuildSnapshot, PartRecord, PositionRecord, RadioLimit, Value
+from hangar.clubs.models import RadioLimit as ClubRadioLimit
+from hangar.clubs.models import User
+from inventory.kinds import DataSheet
+from inventory.models import LogEntry, Measurement, Part
+
+COMMON = ("mass_g", "length_mm", "width_mm", "height_mm")
+SHAPE = (
+    "key",
+    "name",
+    "kind",
+    "is_required",
+    "x_mm",
+    "y_mm",
+    "z_mm",
+    "x_min_mm",
+    "x_max_mm",
+    "length_mm",
+    "width_mm",
+    "height_mm",
+    "supply",
+    "regulator_key",
+    "output",
+)
+
+
+def take_snapshot(
+    build: Build, *, viewer: User | None = None, pack: Part | None = None
+) -> BuildSnapshot:
+    """Freeze a build as fitted, with the given pack, else its fitted one, else its usual one.
+
+    `viewer` adds that person's own ground gear.
+    """
+    positions = list(Position.objects.filter(build=build))
+    fittings = {
+        fitting.position_id: fitting
+        for fitting in Fitting.objects.open()
+        .filter(build=build)
+        .only("position", "part", "quantity")
+    }
+    choices = list(GroundChoice.objects.filter(person=viewer)) if viewer else []
+    chosen = pack.pk if pack else build.pack_id
+    wanted = {fitting.part_id for fitting in fittings.values()}
+    wanted |= {choice.part_id for choice in choices}
+    wanted |= {chosen} if chosen else set()
+    records = part_records(Part.objects.filter(pk__in=wanted))
+    snapshot = BuildSnapshot(
+        id=build.pk,
+        name=build.name,
+        positions=tuple(_position(position, fittings, records) for position in positions),
+        ground={choice.role: records[choice.part_id] for choice in choices},
+        radio_limits=_radio_limits(build, viewer),
+        club_mass_line_g=build.club.mass_line_g if build.club else None,
+        motor_signal=build.motor_signal,
+        servo_rate_hz=build.servo_rate_hz,
+        cg_min_x_mm=build.cg_min_x_mm,
+        cg_max_x_mm=build.cg_max_x_mm,
+        cg_target_x_mm=build.cg_target_x_mm,
+        takeoff_mass_max_g=build.takeoff_mass_max_g,
+        revision=build.revision,
+    )
+    if pack is None and snapshot.pack is not None:
+        return snapshot.with_pack(snapshot.pack, build.pack_x_mm)
+    return snapshot.with_pack(records.get(chosen), build.pack_x_mm)
+
+
+def part_records(parts: models.QuerySet[Part]) -> dict[int, PartRecord]:
+    """Plain records of parts by id: three queries, however many parts."""
+    rows = list(parts.with_sheets())
+    measured: dict[int, list[Measurement]] = defaultdict(list)
+    for measurement in Measurement.objects.filter(part__in=[row.pk for row in rows]).select_related(
+        "by"
+    ):
+        measured[measurement.part_id].append(measurement)
+    read = _last_readings([row.pk for row in rows if row.kind == "pack"])
+    return {row.pk: _part(row, measured[row.pk], read.get(row.pk, {})) for row in rows}
+
+
+def _last_readings(pack_ids: list[int]) -> dict[int, dict[str, Value]]:
+    """What each pack's log last said of its cells: resistance and voltage at rest."""
+    read: dict[int, dict[str, Value]] = defaultdict(dict)
+    if not pack_ids:
+        return read
+    latest = models.Window(
+        RowNumber(), partition_by=["pack", "kind"], order_by=["-started_at", "-recorded_at"]
+    )
+    columns = {
+        LogEntry.Kind.RESISTANCE: ("cell_resistance_mohm", "resistance_mohm"),
+        LogEntry.Kind.REST: ("cell_rest_v", "rest_v"),
+    }
+    entries = (
+        LogEntry.objects.standing()
+        .filter(pack__in=pack_ids, kind__in=columns, started_at__lte=timezone.now())
+        .annotate(place=latest)
+        .filter(place=1)
+        .select_related("by")
+    )
+    for entry in entries:
+        name, column = columns[LogEntry.Kind(entry.kind)]
+        read[entry.pack_id][name] = Value(
+            getattr(entry, column), "measured", None, entry.started_at, str(entry.by)
+        )
+    return read
+
+
+def _part(
+    part: Part, measurements: Iterable[Measurement], readings: dict[str, Value]
+) -> PartRecord:
+    sheet = part.sheet.typed
+    names = (*COMMON, *sheet.own_field_names())
+    rated = {
+        name: Value(getattr(sheet, name), "sheet")
+        for name in names
+        if getattr(sheet, name) not in (None, "", [])
+    }
+    measured = {
+        row.name: Value(row.value, row.source, row.uncertainty, row.measured_at, str(row.by))
+        for row in measurements
+    }
+    # A guess never takes the place of what the maker says.
+    measured = {
+        name: value for name, value in measured.items() if not (value.is_guess and name in rated)
+    }
+    return PartRecord(
+        id=part.pk,
+        code=part.code,
+        kind=part.kind,
+        name=part.display_name,
+        condition=part.condition,
+        out_of_service=part.out_of_service,
+        owner=part.owner_name,
+        place=str(part.place or ""),
+        count=part.count,
+        values=rated | readings | measured,
+        rated=rated,
+    )
+
+
+def _position(
+    position: Position, fittings: dict[int, Fitting], records: dict[int, PartRecord]
+) -> PositionRecord:
+    fitting = fittings.get(position.pk)
+    return PositionRecord(
+        id=position.pk,
+        hole_pattern_mm=tuple(position.hole_pattern_mm),
+        part=records[fitting.part_id] if fitting else None,
+        quantity=fitting.quantity if fitting else 1,
+        **{name: getattr(position, name) for name in SHAPE},
+    )
+
+
+def _radio_limits(build: Build, viewer: User | None) -> tuple[RadioLimit, ...]:
+    limits = ClubRadioLimit.objects.none()
+    if build.club_id:
+        limits = ClubRadioLimit.objects.filter(club=build.club_id)
+    elif build.person_id:
+        limits = ClubRadioLimit.objects.filter(
+            club__memberships__user=build.person_id, club__memberships__left_at__isnull=True
+        )
+    return tuple(
+        RadioLimit(
+            limit.band_min_mhz, limit.band_max_mhz, limit.is_allowed, limit.radiated_power_max_mw
+        )
+        for limit in limits
+    )
+
+
+def kinds_with(name: str) -> tuple[str, ...]:
+    """Kinds whose sheets have a column of that name."""
+    return tuple(
+        kind
+        for kind, sheet in DataSheet.registry.items()
+        if name in (*COMMON, *sheet.own_field_names())
+    )

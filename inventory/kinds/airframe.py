@@ -1,0 +1,117 @@
+"""Data sheet of an airframe: wing, balance, limits, throws and its template of positions."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from hangar.fields import NumberListField, measure
+from inventory.kinds.base import DataSheet, kind_choices
+from inventory.kinds.shapes import StationsField
+
+
+class Airframe(DataSheet):
+    """An airframe kit. Lengths along it run aft from the datum."""
+
+    kind_name: ClassVar[str] = "airframe"
+    label: ClassVar[str] = "airframe"
+    label_plural: ClassVar[str] = "airframes"
+
+    layout = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=(
+            ("flying_wing", "flying wing"),
+            ("conventional", "wing and tail"),
+            ("canard", "canard"),
+            ("multirotor", "multirotor"),
+        ),
+    )
+    datum = models.CharField(
+        max_length=80, blank=True, help_text="The point from which x is measured, for example nose"
+    )
+    wing_stations = StationsField(
+        help_text="Stations of one wing half, root first: y, leading edge x, chord, z, all in mm"
+    )
+    tail_stations = StationsField(
+        help_text="Stations of one half of the tail or canard, as for the wing"
+    )
+    cg_min_x_mm = measure("Foremost centre of gravity allowed", minimum=-20_000)
+    cg_max_x_mm = measure("Rearmost centre of gravity allowed", minimum=-20_000)
+    cg_target_x_mm = measure("Centre of gravity wanted", minimum=-20_000)
+    takeoff_mass_max_g = measure("Highest take-off mass the maker allows")
+    propeller_diameter_max_mm = measure("Largest propeller that clears airframe and ground")
+    throw_roll_mm = measure("Throw wanted for roll, each way")
+    throw_pitch_mm = measure("Throw wanted for pitch, each way")
+    throw_yaw_mm = measure("Throw wanted for yaw, each way")
+    throw_measured_at = models.CharField(
+        max_length=80, blank=True, help_text="Where the throw is measured"
+    )
+    surface_chord_mm = measure("Chord of the control surface where the throw is measured")
+    horn_radius_mm = measure("Distance from the hinge line to the horn's hole")
+    spar_diameter_mm = measure("Bore for the spar")
+    spar_length_mm = measure("Length of the spar")
+    dry_mass_contents = models.TextField(
+        blank=True, max_length=2000, help_text="What was on the scale for the mass given above"
+    )
+    glues = models.CharField(max_length=200, blank=True, help_text="Glues that suit the material")
+
+
+class PositionShape(models.Model):
+    """A place in an aircraft for one part: what it takes and how much room there is."""
+
+    class Supply(models.TextChoices):
+        UNKNOWN = "", "not known"
+        NONE = "none", "needs none"
+        PACK = "pack", "straight from the pack"
+        BOARD_5V = "board_5v", "the flight controller's 5 V rail"
+        BOARD_9V = "board_9v", "the flight controller's 9 V rail"
+        SERVO_RAIL = "servo_rail", "the servo rail"
+
+    key = models.SlugField(max_length=40, help_text="Short name, unique in its aircraft")
+    name = models.CharField(max_length=60)
+    kind = models.CharField(max_length=24, choices=kind_choices)
+    is_required = models.BooleanField(default=True, help_text="Does the aircraft need it to fly")
+    x_mm = measure("Centre of gravity of the part here, aft of the datum", minimum=-20_000)
+    y_mm = measure("The same, to the right of the middle", minimum=-20_000)
+    z_mm = measure("The same, above the datum", minimum=-20_000)
+    x_min_mm = measure("Foremost place along a tray or rail", minimum=-20_000)
+    x_max_mm = measure("Rearmost place along a tray or rail", minimum=-20_000)
+    length_mm = measure("Room: length")
+    width_mm = measure("Room: width, or the slot's width for a camera")
+    height_mm = measure("Room: height")
+    hole_pattern_mm = NumberListField(help_text="Pitches of the holes here")
+    supply = models.CharField(
+        max_length=12, blank=True, choices=Supply, help_text="Where a part here gets its power"
+    )
+    regulator_key = models.SlugField(
+        max_length=40,
+        blank=True,
+        help_text="Short name of the regulator position that feeds this one once one is fitted",
+    )
+    output = models.PositiveSmallIntegerField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
+        help_text="Output of the flight controller that drives it",
+    )
+
+    class Meta:
+        abstract = True
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class TemplatePosition(PositionShape):
+    """A position that every build of an airframe starts with."""
+
+    airframe = models.ForeignKey(Airframe, models.CASCADE, related_name="template")
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = (
+            models.UniqueConstraint(fields=("airframe", "key"), name="template_key_unique"),
+        )

@@ -1,0 +1,57 @@
+"""Data sheet of a pack."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from hangar.fields import measure
+from inventory.kinds.base import DataSheet
+
+
+class Pack(DataSheet):
+    """A battery pack."""
+
+    kind_name: ClassVar[str] = "pack"
+    label: ClassVar[str] = "pack"
+    label_plural: ClassVar[str] = "packs"
+    measured_only: ClassVar[tuple[str, ...]] = ("cycles_at_purchase", "cycle_counter")
+
+    chemistry = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=(
+            ("lipo", "lithium polymer"),
+            ("lipo_hv", "lithium polymer, high voltage"),
+            ("li_ion", "lithium ion"),
+            ("lifepo4", "lithium iron phosphate"),
+            ("nimh", "nickel metal hydride"),
+        ),
+        help_text="Cell chemistry",
+    )
+    cell_count = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Cells in series"
+    )
+    parallel_count = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Cells in parallel"
+    )
+    capacity_mah = measure("Rated capacity")
+    cell_full_v = measure("Voltage of a full cell", maximum=5)
+    cell_nominal_v = measure("Nominal voltage of a cell", maximum=5)
+    cell_min_v = measure("Least voltage of a cell under load", maximum=5)
+    continuous_c_rate = measure(
+        "Continuous rating on the label, in multiples of the capacity", maximum=500
+    )
+    burst_c_rate = measure("Burst rating on the label, in multiples of the capacity", maximum=500)
+    current_continuous_a = measure("Continuous current the maker states, where it does")
+    plug = models.CharField(max_length=40, blank=True, help_text="Main plug")
+    plug_gender = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=(("plug", "plug"), ("socket", "socket")),
+        help_text="Gender of the pack's plug",
+    )
+    balance_plug = models.CharField(max_length=40, blank=True, help_text="Balance plug")
+    lead_length_mm = measure("Length of the main leads")
+    lead_gauge_awg = measure("Gauge of the main leads", minimum=-3, maximum=40)

@@ -1,0 +1,435 @@
+"""Writes to the inventory: each is one transaction and leaves a line in the part's history."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, models, transaction
+from django.utils import timezone
+
+from hangar.clubs.models import Club, User
+from hangar.errors import Conflict, Missing, NotAllowed, UserError
+from hangar.fields import MeasureField, NumberListField
+from inventory.kinds import DataSheet
+from inventory.models import (
+    Claim,
+    Condition,
+    Incident,
+    Loan,
+    LogEntry,
+    Measurement,
+    Offer,
+    Part,
+    PartEvent,
+    Place,
+    Source,
+)
+
+PLACE_DEPTH_MAX = 12
+MASS_SOURCES = (Source.WEIGHED, Source.MEASURED)
+
+
+def note_event(part: Part, verb: str, text: str, *, by: User | None, **data: Any) -> PartEvent:
+    """Add a line to the part's history."""
+    return PartEvent.objects.create(part=part, verb=verb, text=text[:300], by=by, data=data)
+
+
+def check_owner(*, by: User, person: User | None, club: Club | None) -> None:
+    """Refuse to make a thing for an owner the person does not act for."""
+    if (person is None) == (club is None):
+        raise UserError("The owner is a person or a club, and one of them.", field="club")
+    if person is not None and person != by:
+        raise NotAllowed("You can add things for yourself or for a club you keep.", field="person")
+    if club is not None and not Club.objects.kept_by(by).filter(pk=club.pk).exists():
+        raise NotAllowed("Only a keeper or officer of the club adds to its pool.", field="club")
+
+
+def save_place(place: Place, *, by: User) -> Place:
+    """Store a new or moved place and the paths of all that is inside it."""
+    check_owner(by=by, person=place.person, club=place.club)
+    with transaction.atomic():
+        parent = place.parent
+        if parent and (parent.person_id, parent.club_id) != (place.person_id, place.club_id):
+            raise UserError("A place lies in a place of the same owner.", field="parent")
+        old_path = place.path
+        if place.pk is None:
+            place.path = ""
+            place.save()
+        if parent and old_path and parent.path.startswith(old_path):
+            raise UserError("A place cannot lie inside itself.", field="parent")
+        place.path = f"{parent.path if parent else '/'}{place.pk}/"
+        if place.path.count("/") > PLACE_DEPTH_MAX + 1:
+            raise UserError(f"Places go {PLACE_DEPTH_MAX} deep at most.", field="parent")
+        place.save()
+        if old_path and old_path != place.path:
+            _move_below(old_path, place)
+    return place
+
+
+def _move_below(old_path: str, place: Place) -> None:
+    for inner in Place.objects.filter(path__startswith=old_path).exclude(pk=place.pk):
+        inner.path = place.path + inner.path.removeprefix(old_path)
+        inner.save(update_fields=["path"])
+
+
+def add_part(*, by: User, **values: Any) -> Part:
+    """Add a part; a mass given with it is recorded as a measurement."""
+    part = Part(**values)
+    check_owner(by=by, person=part.person, club=part.club)
+    if not DataSheet.objects.visible_to(by).filter(pk=part.sheet_id).exists():
+        raise UserError("No such data sheet.", field="sheet")
+    mass_g, part.mass_g = part.mass_g, None
+    source, part.mass_source = part.mass_source or Source.WEIGHED, ""
+    uncertainty_g, part.mass_uncertainty_g = part.mass_uncertainty_g, None
+    part.has_free = part.fitted_count < part.count
+    part.kind = part.sheet.kind
+    part.full_clean(exclude=["sheet", "person", "club", "code"])
+    with transaction.atomic():
+        part.save()
+        note_event(part, "added", f"Added to the inventory of {part.owner_name}.", by=by)
+        if mass_g is not None:
+            record_measurement(
+                part,
+                name="mass_g",
+                value=mass_g,
+                by=by,
+                source=source,
+                uncertainty=uncertainty_g,
+            )
+    return part
+
+
+def change_part(part: Part, *, by: User, **values: Any) -> Part:
+    """Change a part's own columns; what changed from what is kept in its history."""
+    with transaction.atomic():
+        locked = lock_part(part)
+        changes = {
+            name: [_plain(getattr(locked, name)), _plain(value)]
+            for name, value in values.items()
+            if getattr(locked, name) != value
+        }
+        if not changes:
+            return locked
+        for name, value in values.items():
+            setattr(locked, name, value)
+        if locked.fitted_count > locked.count:
+            raise Conflict(
+                f"{locked.fitted_count} pieces are fitted: the count cannot be less.",
+                field="count",
+            )
+        locked.has_free = locked.fitted_count < locked.count
+        locked.full_clean(exclude=["sheet", "person", "club", "code"])
+        locked.save()
+        note_event(locked, "changed", _describe(changes), by=by, changes=changes)
+    return locked
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, models.Model):
+        return str(value)
+    if isinstance(value, date | datetime):
+        return value.isoformat()
+    return value
+
+
+def _describe(changes: dict[str, list[Any]]) -> str:
+    parts = (
+        f"{name.replace('_', ' ')} from {old or 'nothing'} to {new or 'nothing'}"
+        for name, (old, new) in changes.items()
+    )
+    return "Changed " + "; ".join(parts) + "."
+
+
+def measurable_names(kind: str) -> dict[str, Any]:
+    """Columns of a kind that can be measured on one part, with their model fields."""
+    sheet = DataSheet.registry[kind]
+    columns = {
+        field.name: field
+        for field in sheet._meta.fields
+        if isinstance(field, MeasureField | NumberListField)
+    }
+    return columns | dict.fromkeys(sheet.measured_only)
+
+
+def record_measurement(
+    part: Part,
+    *,
+    name: str,
+    value: Any,
+    by: User,
+    source: str = Source.MEASURED,
+    uncertainty: float | None = None,
+    measured_at: datetime | None = None,
+    note: str = "",
+) -> Measurement:
+    """Record a figure found on a part; the mass is repeated on the part itself."""
+    columns = measurable_names(part.kind)
+    if name not in columns:
+        raise UserError(
+            f"A {part.kind.replace('_', ' ')} has no figure {name}. It has: "
+            f"{', '.join(sorted(columns))}.",
+            field="name",
+        )
+    value = _checked_value(columns[name], name, value)
+    if measured_at and measured_at > timezone.now():
+        raise UserError("A measurement cannot lie in the future.", field="measured_at")
+    with transaction.atomic():
+        locked = lock_part(part)
+        measurement = Measurement(
+            part=locked,
+            name=name,
+            value=value,
+            by=by,
+            source=source,
+            uncertainty=uncertainty,
+            measured_at=measured_at or timezone.now(),
+            note=note,
+        )
+        measurement.full_clean(exclude=["part", "by"])
+        measurement.save()
+        if name == "mass_g":
+            locked.mass_g = value
+            locked.mass_source = source
+            locked.mass_uncertainty_g = uncertainty
+            locked.save()
+        note_event(
+            locked,
+            "measured",
+            f"{name} is {value} ({Source(source).label}).",
+            by=by,
+            name=name,
+            value=value,
+        )
+    part.refresh_from_db()
+    return measurement
+
+
+def _checked_value(field: models.Field | None, name: str, value: Any) -> Any:
+    if field is None:
+        if isinstance(value, bool) or not isinstance(value, int | float) or value < 0:
+            raise UserError(f"{name} is a number, zero or more.", field="value")
+        return value
+    try:
+        checked = field.clean(value, None)
+    except ValidationError as error:
+        raise UserError(" ".join(error.messages), field="value") from error
+    if checked in (None, []):
+        raise UserError("Give the figure that was measured.", field="value")
+    if name == "mass_g" and checked <= 0:
+        raise UserError("A measured mass is above zero.", field="value")
+    return checked
+
+
+def lock_part(part: Part) -> Part:
+    """The part as it is in the database now, locked until the transaction ends."""
+    return Part.objects.select_for_update(of=("self",)).select_related("sheet").get(pk=part.pk)
+
+
+def take_out_of_service(part: Part, *, reason: str, by: User) -> Part:
+    """Mark a part as not to be used, and withdraw its offers."""
+    with transaction.atomic():
+        locked = lock_part(part)
+        locked.out_of_service = reason[:200]
+        locked.save()
+        locked.offers.open().update(ended_at=timezone.now())
+        note_event(locked, "out_of_service", f"Out of service: {reason}.", by=by)
+    part.refresh_from_db()
+    return locked
+
+
+def return_to_service(part: Part, *, finding: str, by: User) -> Part:
+    """Record an inspection by a named person that puts a part back into service."""
+    if len(finding.strip()) < 10:
+        raise UserError("Say what was inspected and what was found.", field="finding")
+    with transaction.atomic():
+        locked = lock_part(part)
+        if not locked.out_of_service:
+            raise Conflict("This part is in service.")
+        locked.out_of_service = ""
+        locked.save()
+        note_event(locked, "inspected", f"Inspected: {finding.strip()}", by=by)
+    part.refresh_from_db()
+    return locked
+
+
+def retire_part(part: Part, *, by: User, reason: str = "") -> Part:
+    """Retire a part: it stays in the records and can no longer be used."""
+    with transaction.atomic():
+        locked = lock_part(part)
+        if locked.fitted_count:
+            raise Conflict("Take the part out of its aircraft first.")
+        if locked.loans.open().exists():
+            raise Conflict("The part is lent out: take it back first.")
+        locked.condition = Condition.RETIRED
+        locked.save()
+        locked.offers.open().update(ended_at=timezone.now())
+        locked.claims.open().update(ended_at=timezone.now())
+        note_event(locked, "retired", f"Retired. {reason}".strip(), by=by)
+    part.refresh_from_db()
+    return locked
+
+
+def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
+    """Add an entry to a pack's log; the same id again, with the same content, adds nothing."""
+    if pack.kind != "pack":
+        raise UserError("Only a battery pack has a log.")
+    entry = LogEntry(pack=pack, by=by, **values)
+    earlier = LogEntry.objects.filter(pk=entry.pk).first()
+    if earlier:
+        return _same_entry(earlier, entry)
+    _check_entry(entry)
+    entry.full_clean(exclude=["pack", "by"])
+    with transaction.atomic():
+        locked = lock_part(pack)
+        entry.save(force_insert=True)
+        note_event(locked, "logged", f"Logged: {entry.get_kind_display()}.", by=by)
+        if entry.kind == LogEntry.Kind.INCIDENT:
+            take_out_of_service(locked, reason=Incident(entry.incident).label, by=by)
+    return entry
+
+
+def _same_entry(earlier: LogEntry, entry: LogEntry) -> LogEntry:
+    names = (
+        "pack_id",
+        "kind",
+        "started_at",
+        "charge_mah",
+        "duration_s",
+        "rest_v",
+        "resistance_mohm",
+        "incident",
+    )
+    if any(getattr(earlier, name) != getattr(entry, name) for name in names):
+        raise Conflict("Another entry has this id. Correct an entry by a new one.", field="id")
+    return earlier
+
+
+def _check_entry(entry: LogEntry) -> None:
+    needs: dict[str, Callable[[], bool]] = {
+        LogEntry.Kind.CHARGE: lambda: entry.charge_mah is not None,
+        LogEntry.Kind.USE: lambda: entry.charge_mah is not None or entry.duration_s is not None,
+        LogEntry.Kind.REST: lambda: bool(entry.rest_v),
+        LogEntry.Kind.RESISTANCE: lambda: bool(entry.resistance_mohm),
+    }
+    wanted = {
+        LogEntry.Kind.CHARGE: ("charge_mah", "Say how much charge went in."),
+        LogEntry.Kind.USE: ("charge_mah", "Say how much charge was used, or for how long."),
+        LogEntry.Kind.REST: ("rest_v", "Give the voltage of each cell."),
+        LogEntry.Kind.RESISTANCE: ("resistance_mohm", "Give the resistance of each cell."),
+    }
+    if entry.kind in needs and not needs[entry.kind]():
+        field, message = wanted[LogEntry.Kind(entry.kind)]
+        raise UserError(message, field=field)
+    if entry.corrects and (entry.corrects.pack_id != entry.pack_id):
+        raise UserError("An entry corrects one of the same pack.", field="corrects")
+
+
+def offer_part(part: Part, *, club: Club, by: User, terms: str = Offer.Terms.LOAN) -> Offer:
+    """Offer a part to a club's pool."""
+    if not Club.objects.visible_to(by).filter(pk=club.pk).exists():
+        raise Missing("No such club.")
+    try:
+        with transaction.atomic():
+            locked = lock_part(part)
+            _refuse_unusable(locked)
+            offer = Offer.objects.create(part=locked, club=club, by=by, terms=terms)
+            note_event(locked, "offered", f"Offered to {club}.", by=by)
+    except IntegrityError as error:
+        raise Conflict(f"The part is offered to {club} already.") from error
+    return offer
+
+
+def withdraw_offer(offer: Offer, *, by: User) -> Offer:
+    """Take a part out of a club's pool."""
+    return _end(offer, by=by, verb="withdrawn", text=f"Withdrawn from {offer.club}.")
+
+
+def claim_part(
+    part: Part, *, by: User, purpose: str = "", until_on: date | None = None, note: str = ""
+) -> Claim:
+    """Put a part aside for oneself; one open claim per part."""
+    try:
+        with transaction.atomic():
+            locked = lock_part(part)
+            _refuse_unusable(locked)
+            if locked.loans.open().exclude(borrower=by).exists():
+                raise Conflict("The part is lent out.")
+            claim = Claim.objects.create(
+                part=locked, claimant=by, by=by, purpose=purpose, until_on=until_on, note=note
+            )
+            note_event(locked, "claimed", f"Claimed by {by}. {purpose}".strip(), by=by)
+    except IntegrityError as error:
+        raise Conflict("Somebody has claimed this part already.") from error
+    return claim
+
+
+def release_claim(claim: Claim, *, by: User) -> Claim:
+    """End a claim."""
+    return _end(claim, by=by, verb="released", text=f"Claim of {claim.claimant} ended.")
+
+
+def lend_part(
+    part: Part, *, to: User, by: User, due_on: date | None = None, note: str = ""
+) -> Loan:
+    """Hand a part to a member of one of its clubs until a day."""
+    if not Part.objects.editable_by(by).filter(pk=part.pk).exists():
+        raise Missing("No such part.")
+    try:
+        with transaction.atomic():
+            locked = lock_part(part)
+            _refuse_unusable(locked)
+            if locked.fitted_count:
+                raise Conflict("The part is in an aircraft: take it out first.")
+            if locked.claims.open().exclude(claimant=to).exists():
+                raise Conflict("The part is claimed by somebody else.")
+            loan = Loan.objects.create(
+                part=locked,
+                borrower=to,
+                by=by,
+                due_on=due_on,
+                note=note,
+                condition_out=locked.condition,
+            )
+            locked.claims.open().filter(claimant=to).update(ended_at=timezone.now())
+            note_event(locked, "lent", f"Lent to {to}.", by=by)
+    except IntegrityError as error:
+        raise Conflict("The part is lent out already.") from error
+    return loan
+
+
+def return_loan(loan: Loan, *, by: User, condition: str, note: str = "") -> Loan:
+    """Take a part back; damage puts it on suspect."""
+    if condition not in Condition.values:
+        raise UserError("Say in what condition it came back.", field="condition")
+    with transaction.atomic():
+        locked = lock_part(loan.part)
+        if locked.fitted_count:
+            raise Conflict("The part is still in an aircraft: take it out first.")
+        loan.condition_in = condition
+        loan.note = f"{loan.note} {note}".strip()[:300]
+        loan = _end(loan, by=by, verb="returned", text=f"Back from {loan.borrower}, {condition}.")
+        locked.condition = condition
+        locked.save()
+    return loan
+
+
+def _end(record: Any, *, by: User, verb: str, text: str) -> Any:
+    with transaction.atomic():
+        lock_part(record.part)
+        current = type(record).objects.get(pk=record.pk)
+        if current.ended_at:
+            raise Conflict("This has ended already.")
+        record.ended_at = timezone.now()
+        record.save()
+        note_event(record.part, verb, text, by=by)
+    return record
+
+
+def _refuse_unusable(part: Part) -> None:
+    if part.out_of_service:
+        raise Conflict(f"The part is out of service: {part.out_of_service}.")
+    if part.condition in (Condition.BROKEN, Condition.RETIRED):
+        raise Conflict(f"The part is {part.condition}.")

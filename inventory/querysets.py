@@ -1,0 +1,196 @@
+"""Reads of the inventory: what a person may see, change, use and fit."""
+
+from __future__ import annotations
+
+from typing import Self
+
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Coalesce
+
+from hangar.clubs.querysets import OwnedQuerySet, Viewer, club_ids
+from inventory.kinds.base import DataSheet
+
+KEEPERS = ("keeper", "officer")
+
+
+class PlaceQuerySet(OwnedQuerySet):
+    """Places where parts lie."""
+
+    def within(self, place: models.Model) -> Self:
+        """The place itself and all that is inside it."""
+        return self.filter(path__startswith=place.path)
+
+
+class PartQuerySet(OwnedQuerySet):
+    """Parts, narrowed by what a person may do with them."""
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Own parts, those of the person's clubs, and those lent, claimed or offered to them."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(person=user)
+            | Q(club__in=club_ids(user))
+            | Q(pk__in=self._shared("Offer", club__in=club_ids(user)))
+            | Q(pk__in=self._shared("Loan", borrower=user))
+            | Q(pk__in=self._shared("Claim", claimant=user))
+        )
+
+    def fittable_by(self, user: Viewer) -> Self:
+        """Parts the person may put into an aircraft now: own, kept, lent to or claimed by them.
+
+        A part that is lent out or claimed by someone else is not theirs to fit, whoever owns it.
+        """
+        if not user.is_authenticated:
+            return self.none()
+        lent_out = self._shared("Loan").exclude(borrower=user)
+        claimed_away = self._shared("Claim").exclude(claimant=user)
+        return self.filter(
+            Q(person=user)
+            | Q(club__in=club_ids(user, roles=KEEPERS))
+            | Q(pk__in=self._shared("Loan", borrower=user))
+            | Q(pk__in=self._shared("Claim", claimant=user))
+        ).exclude(Q(pk__in=lent_out.values("part")) | Q(pk__in=claimed_away.values("part")))
+
+    def candidates_for(self, user: Viewer) -> Self:
+        """Parts the person may use or ask for: what they see and no other has lent or claimed."""
+        lent_out = self._shared("Loan").exclude(borrower=user)
+        claimed_away = self._shared("Claim").exclude(claimant=user)
+        return self.visible_to(user).exclude(
+            Q(pk__in=lent_out.values("part")) | Q(pk__in=claimed_away.values("part"))
+        )
+
+    def in_service(self) -> Self:
+        """Parts that are neither broken, retired nor taken out of service."""
+        return self.exclude(condition__in=("broken", "retired")).filter(out_of_service="")
+
+    def free(self) -> Self:
+        """Parts of which at least one piece is in no aircraft."""
+        return self.filter(has_free__in=[True])
+
+    def with_sheets(self) -> Self:
+        """Parts with the typed columns of their sheets, in the same query."""
+        accessors = (f"sheet__{kind.replace('_', '')}" for kind in DataSheet.registry)
+        return self.select_related("sheet", "place", "person", "club", *accessors)
+
+    def with_known_mass(self) -> Self:
+        """Parts with `known_mass_g`: the measured mass, else that of the sheet."""
+        return self.annotate(known_mass_g=Coalesce("mass_g", "sheet__mass_g"))
+
+    def matching(self, words: str) -> Self:
+        """Parts whose code, names, maker or notes hold every one of the words."""
+        found = self
+        for word in words.split()[:8]:
+            found = found.filter(
+                Q(code__icontains=word.replace("-", ""))
+                | Q(name__icontains=word)
+                | Q(sheet__name__icontains=word)
+                | Q(sheet__maker__icontains=word)
+                | Q(notes__icontains=word)
+            )
+        return found
+
+    def _shared(self, model_name: str, **narrow: object) -> models.QuerySet:
+        model = self.model._meta.apps.get_model("inventory", model_name)
+        return model.objects.open().filter(**narrow).values("part")
+
+
+class OpenQuerySet(models.QuerySet):
+    """Records with a beginning and an end that may still be open."""
+
+    def open(self) -> Self:
+        """Records that have not ended."""
+        return self.filter(ended_at__isnull=True)
+
+
+class OfferQuerySet(OpenQuerySet):
+    """Parts offered to a club's pool."""
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Open offers to the person's clubs, and all offers of their own parts."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(part__person=user)
+            | Q(part__club__in=club_ids(user))
+            | Q(club__in=club_ids(user), ended_at__isnull=True)
+        )
+
+    def editable_by(self, user: Viewer) -> Self:
+        """Offers of parts the person may change."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(Q(part__person=user) | Q(part__club__in=club_ids(user, roles=KEEPERS)))
+
+
+class ClaimQuerySet(OpenQuerySet):
+    """Parts put aside for somebody."""
+
+    def visible_to(self, user: Viewer) -> Self:
+        """The person's own claims, and claims on parts they own or whose pool they share."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(claimant=user) | Q(part__person=user) | Q(part__club__in=club_ids(user))
+        )
+
+    def editable_by(self, user: Viewer) -> Self:
+        """Claims the person made or whose part they own or keep."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(claimant=user)
+            | Q(part__person=user)
+            | Q(part__club__in=club_ids(user, roles=KEEPERS))
+        )
+
+
+class LoanQuerySet(OpenQuerySet):
+    """Parts lent to a member."""
+
+    def visible_to(self, user: Viewer) -> Self:
+        """What the person borrowed, what they own, and loans of club parts to its keepers."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(borrower=user)
+            | Q(part__person=user)
+            | Q(part__club__in=club_ids(user, roles=KEEPERS))
+        )
+
+    def editable_by(self, user: Viewer) -> Self:
+        """Loans of parts the person owns or keeps: they hand out and take back."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(Q(part__person=user) | Q(part__club__in=club_ids(user, roles=KEEPERS)))
+
+
+class PartRecordQuerySet(models.QuerySet):
+    """Records that belong to a part: measurements, events, log entries."""
+
+    part_field = "part"
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Records of parts the person may see."""
+        return self._of(self._parts().visible_to(user))
+
+    def editable_by(self, user: Viewer) -> Self:
+        """Records of parts the person may change."""
+        return self._of(self._parts().editable_by(user))
+
+    def _parts(self) -> PartQuerySet:
+        return self.model._meta.apps.get_model("inventory", "Part").objects.all()
+
+    def _of(self, parts: PartQuerySet) -> Self:
+        return self.filter(**{f"{self.part_field}__in": parts.values("pk")})
+
+
+class LogEntryQuerySet(PartRecordQuerySet):
+    """Entries of a pack's log."""
+
+    part_field = "pack"
+
+    def standing(self) -> Self:
+        """Entries that no later entry corrects."""
+        return self.filter(corrected_by__isnull=True)

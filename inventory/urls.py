@@ -1,0 +1,5 @@
+"""Addresses of the pages of inventory."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []
