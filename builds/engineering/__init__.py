@@ -1,0 +1,1 @@
+"""Engineering formulas in SI units: plain Python."""
