@@ -1,0 +1,1 @@
+"""The tool itself: settings, addresses, people and clubs, quantities, the command."""
