@@ -1,0 +1,53 @@
+"""Figures of a build: what it weighs, how it balances, how it flies and what it draws.
+
+The only bridge between the units of the records and the SI units of the formulas.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from types import MappingProxyType
+
+from builds.figures import endurance, mass, power, stability, wing
+from builds.figures.results import Figure, Figures, Input, Maker, Unknown
+from builds.records import BuildSnapshot
+
+__all__ = ["MAKERS", "Figure", "Figures", "Input", "Maker", "Unknown", "figures_of"]
+
+MAKERS = MappingProxyType(
+    {
+        "empty_g": Maker("g", partial(mass.total, with_pack=False)),
+        "auw_g": Maker("g", partial(mass.total, with_pack=True)),
+        "cg_x_mm": Maker("mm", partial(mass.centre, axis="x")),
+        "cg_y_mm": Maker("mm", partial(mass.centre, axis="y")),
+        "cg_z_mm": Maker("mm", partial(mass.centre, axis="z")),
+        "empty_cg_x_mm": Maker("mm", partial(mass.centre, axis="x", with_pack=False)),
+        "pack_x_wanted_mm": Maker("mm", mass.pack_place),
+        "cg_min_x_mm": Maker("mm", partial(mass.limit, name="cg_min_x_mm")),
+        "cg_max_x_mm": Maker("mm", partial(mass.limit, name="cg_max_x_mm")),
+        "cg_target_x_mm": Maker("mm", partial(mass.limit, name="cg_target_x_mm")),
+        "wing_area_dm2": Maker("dm²", wing.area),
+        "wing_span_mm": Maker("mm", wing.span),
+        "mean_chord_mm": Maker("mm", wing.mean_chord),
+        "mean_chord_le_mm": Maker("mm", wing.mean_chord_le),
+        "cg_percent": Maker("%", wing.cg_percent),
+        "neutral_point_mm": Maker("mm", stability.neutral_point),
+        "static_margin_percent": Maker("%", stability.static_margin),
+        "wing_loading_g_dm2": Maker("g/dm²", wing.wing_loading),
+        "stall_speed_m_s": Maker("m/s", wing.stall_speed),
+        "pack_full_v": Maker("V", power.pack_full),
+        "pack_current_max_a": Maker("A", power.pack_current),
+        "motor_current_max_a": Maker("A", power.motor_current),
+        "power_max_w": Maker("W", power.power),
+        "thrust_max_g": Maker("g", power.thrust),
+        "thrust_to_weight": Maker("", power.thrust_to_weight),
+        "rpm_max": Maker("rpm", power.rpm),
+        "tip_mach": Maker("", power.tip_mach),
+        "endurance_min": Maker("min", endurance.endurance),
+    }
+)
+
+
+def figures_of(snapshot: BuildSnapshot) -> Figures:
+    """All figures of a build by name, each calculated when first asked for."""
+    return Figures(snapshot, MAKERS)

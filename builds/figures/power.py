@@ -1,0 +1,101 @@
+"""Figures of the drive at full throttle on the ground, with a fresh pack."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from builds.engineering.atmosphere import SEA_LEVEL_DENSITY
+from builds.engineering.propulsion import OperatingPoint, spread
+from builds.engineering.propulsion import tip_mach as tip_mach_of
+from builds.engineering.propulsion.spread import COVERAGE
+from builds.figures.drive import full_cell_v, read_drive, read_packs
+from builds.figures.reading import Reading
+from builds.figures.results import Figures, Worked, propagate
+from builds.figures.units import GRAM_FORCE, RPM
+
+FULL_SOURCE = "Cells in series times the voltage of a full cell."
+DRIVE_SOURCE = (
+    "First-order motor model (Drela, First-Order DC Electric Motor Model, 2007) with the"
+    " propeller's static torque, and pack, leads and controller as resistances; standard sea"
+    " level. Interval: JCGM 100:2008, 4.3.7 and 5.1.2."
+)
+GENERIC_NOTE = (
+    "The propeller is taken from pitch and diameter alone, Ct = 0.075 + 0.055 P/D and"
+    " Cp = 0.022 + 0.042 P/D (common practice, no source), honest to about 15 %: a wattmeter on"
+    " the bench settles it."
+)
+STATIC_NOTE = "Full throttle on the ground with a fresh pack; the motors alone."
+RATIO_SOURCE = "Static thrust of all motors over weight ready to fly: definition."
+
+
+def pack_full(figures: Figures) -> Worked:
+    """Voltage of the full pack [V]."""
+    reading = Reading()
+    packs = read_packs(figures.snapshot, reading)
+    reading.check()
+    cells = reading.take(packs[0], "cell_count", "")
+    voltage = cells * full_cell_v(packs[0], reading)
+    reading.check()
+    return Worked(voltage, 0.0, tuple(reading.inputs), FULL_SOURCE)
+
+
+def pack_current(figures: Figures) -> Worked:
+    """Current from the pack at full throttle [A]."""
+    return _at_full(figures, lambda point: point.pack_current)
+
+
+def motor_current(figures: Figures) -> Worked:
+    """Current of one motor at full throttle [A]."""
+    return _at_full(figures, lambda point: point.motor_current)
+
+
+def power(figures: Figures) -> Worked:
+    """Electrical power into the controllers at full throttle [W]."""
+    return _at_full(figures, lambda point: point.electrical_power)
+
+
+def thrust(figures: Figures) -> Worked:
+    """Static thrust of all motors [g]."""
+    return _at_full(figures, lambda point: point.total_thrust / GRAM_FORCE)
+
+
+def rpm(figures: Figures) -> Worked:
+    """Speed of the propellers at full throttle on the ground [rpm]."""
+    return _at_full(figures, lambda point: point.speed / RPM)
+
+
+def tip_mach(figures: Figures) -> Worked:
+    """Mach number of the blade tips at full throttle on the ground."""
+    diameter = read_drive(figures).blades.propeller().diameter
+    return _at_full(figures, lambda point: tip_mach_of(speed=point.speed, diameter=diameter))
+
+
+def thrust_to_weight(figures: Figures) -> Worked:
+    """Static thrust over weight ready to fly."""
+    pull, auw = figures.need("thrust_max_g"), figures.need_complete("auw_g")
+    value, uncertainty = propagate(
+        lambda numbers: numbers[0] / numbers[1],
+        [(pull.value, pull.uncertainty), (auw.value, auw.uncertainty)],
+    )
+    return Worked(value, uncertainty, (pull.as_input(), auw.as_input()), RATIO_SOURCE, pull.note)
+
+
+def _at_full(figures: Figures, figure: Callable[[OperatingPoint], float]) -> Worked:
+    drive = read_drive(figures)
+    band = spread(
+        motor=drive.motor,
+        propeller=drive.blades.propeller(),
+        circuit=drive.circuit,
+        density=SEA_LEVEL_DENSITY,
+        limits=drive.blades.limits,
+        figure=figure,
+    )
+    notes = [STATIC_NOTE] if drive.blades.is_measured else [STATIC_NOTE, GENERIC_NOTE]
+    notes.append(f"Widest doubt: {band.dominant.replace('_', ' ')}.")
+    return Worked(
+        value=band.value,
+        uncertainty=(band.high - band.low) / 2 / COVERAGE,
+        inputs=drive.inputs,
+        source=DRIVE_SOURCE,
+        note=" ".join(notes),
+    )
