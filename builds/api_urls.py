@@ -1,5 +1,22 @@
 """Addresses of the API of builds."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+from rest_framework.routers import SimpleRouter
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from builds.api import builds, reports
+
+router = SimpleRouter(use_regex_path=False)
+router.register("builds/<int:build_pk>/positions", builds.PositionViewSet, "api-position")
+router.register("builds/<int:build_pk>/fittings", builds.FittingViewSet, "api-fitting")
+router.register("builds/<int:build_pk>/revisions", builds.RevisionViewSet, "api-revision")
+router.register("builds", builds.BuildViewSet, basename="api-build")
+router.register("ground-gear", builds.GroundGearViewSet, basename="api-ground-gear")
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    *router.urls,
+    path("builds/<int:pk>/figures/", reports.FiguresView.as_view(), name="api-figures"),
+    path("builds/<int:pk>/findings/", reports.FindingsView.as_view(), name="api-findings"),
+    path("builds/<int:pk>/spares/", reports.SparesView.as_view(), name="api-spares"),
+    path("rules/", reports.RuleListView.as_view(), name="api-rule-list"),
+    path("rules/<str:rule_id>/", reports.RuleView.as_view(), name="api-rule"),
+]

@@ -9,7 +9,27 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any, Protocol
 
-from builds.records import BuildSnapshot, PartRecord, PositionRecord, Value
+from builds.records import GUESSES, BuildSnapshot, PartRecord, PositionRecord, Value
+from hangar.units import unit_label, unit_of
+
+ANY = "any"
+"""Stands for every kind of part among the subjects of a rule."""
+
+GROUND_WORDS = {
+    "transmitter": "radio transmitter",
+    "video_receiver": "video receiver",
+    "charger": "charger",
+}
+WORDS = {
+    "burst_c_rate": "burst rating (C)",
+    "cell_resistance_mohm": "resistance of each cell (mΩ)",
+    "continuous_c_rate": "continuous rating (C)",
+    "kv_rpm_v": "speed constant (rpm/V)",
+    "plug_a": "plug a",
+    "rail_5v_a": "5 V rail (A)",
+    "rail_9v_a": "9 V rail (A)",
+    "speed_s_60deg": "seconds for 60 degrees",
+}
 
 _log = logging.getLogger(__name__)
 
@@ -61,8 +81,12 @@ class Need:
         return f"{self.kind}.{self.name}"
 
 
+Owner = BuildSnapshot | PartRecord | PositionRecord
+"""Who can be asked for a figure."""
+
+
 class MissingValue(Exception):
-    """A rule asked for figures that nobody has given."""
+    """A rule asked for figures that nobody has given; with none named, it does not apply."""
 
     def __init__(self, missing: Iterable[str]) -> None:
         self.missing = tuple(missing)
@@ -79,7 +103,22 @@ class Case:
     figures: Any = None
     guesses: list[str] = field(default_factory=list)
 
-    def need(self, *wanted: tuple[PositionRecord | PartRecord | None, str]) -> tuple[Any, ...]:
+    def look(self, *wanted: tuple[Owner, str]) -> tuple[tuple[Any, ...], tuple[str, ...]]:
+        """Bare values of the figures asked for, None where nobody gave one, and what is missing.
+
+        A part is asked by its position or itself; `position.` before a name asks the position.
+        """
+        found = [self._look_up(owner, name) for owner, name in wanted]
+        self.guesses += [what for what, value in found if value is not None and value.is_guess]
+        values = tuple(None if value is None else value.value for _, value in found)
+        return values, tuple(what for what, value in found if value is None)
+
+    def ask(self, owner: Owner, name: str) -> Any:
+        """The bare value of one figure, None when nobody gave it."""
+        values, _ = self.look((owner, name))
+        return values[0]
+
+    def need(self, *wanted: tuple[Owner, str]) -> tuple[Any, ...]:
         """Bare values of the figures asked for.
 
         Raises
@@ -87,20 +126,32 @@ class Case:
         MissingValue
             If one or more of them are not known; all of them are named.
         """
-        found = [self._look_up(owner, name) for owner, name in wanted]
-        missing = [what for what, value in found if value is None]
+        values, missing = self.look(*wanted)
         if missing:
             raise MissingValue(missing)
-        for what, value in found:
-            if value is not None and value.is_guess:
-                self.guesses.append(what)
-        return tuple(value.value for _, value in found if value is not None)
+        return values
+
+    def need_ground(self, role: str) -> PartRecord:
+        """The ground gear of that role; raises MissingValue when none is named."""
+        part = self.build.ground.get(role)
+        if part is None:
+            raise MissingValue((f"the {GROUND_WORDS[role]} among your ground gear",))
+        return part
 
     def need_figure(self, name: str) -> Any:
         """A calculated figure; raises MissingValue with what it lacks."""
+        figure = self.ask_figure(name)
+        if figure is None:
+            raise MissingValue(self.figures[name].missing)
+        return figure
+
+    def ask_figure(self, name: str) -> Any:
+        """A calculated figure, None when it lacks something."""
+        self.rule.check_declared("figure", name)
         figure = self.figures[name]
         if not figure.is_known:
-            raise MissingValue(figure.missing)
+            return None
+        self.guesses += [given.name for given in figure.inputs if given.source in GUESSES]
         return figure
 
     def finding(self, level: Level, message: str, remedy: str, **numbers: Any) -> Finding:
@@ -115,20 +166,35 @@ class Case:
             source=self.rule.source,
         )
 
-    def _look_up(
-        self, owner: PositionRecord | PartRecord | None, name: str
-    ) -> tuple[str, Value | None]:
-        if owner is None:
-            return name, None
+    def _look_up(self, owner: Owner, name: str) -> tuple[str, Value | None]:
+        if isinstance(owner, BuildSnapshot):
+            self.rule.check_declared("build", name)
+            return f"this build: {words_of(name)}", _as_value(getattr(owner, name))
         if isinstance(owner, PartRecord):
             self.rule.check_declared(owner.kind, name)
-            return f"{owner.name}: {name}", owner.known(name)
-        if owner.part is not None and name in self.rule.names_of(owner.part.kind):
-            return f"{owner.title}: {name}", owner.part.known(name)
-        self.rule.check_declared("position", name)
-        bare = getattr(owner, name)
-        known = bare not in (None, "", ())
-        return f"{owner.name}: {name}", Value(bare, "measured") if known else None
+            return f"{owner.name}: {words_of(name)}", owner.known(name)
+        if name.startswith("position."):
+            column = name.removeprefix("position.")
+            self.rule.check_declared("position", column)
+            what = f"the place “{owner.name}”: {words_of(column)}"
+            return what, _as_value(getattr(owner, column))
+        self.rule.check_declared(owner.part.kind if owner.part else owner.kind, name)
+        what = f"{owner.title}: {words_of(name)}"
+        return what, owner.part.known(name) if owner.part else None
+
+
+def words_of(column: str) -> str:
+    """The name of a column in words, its unit in brackets."""
+    if column in WORDS:
+        return WORDS[column]
+    unit = unit_of(column)
+    if unit is None or not unit_label(unit):
+        return column.replace("_", " ")
+    return f"{column.removesuffix(f'_{unit}').replace('_', ' ')} ({unit_label(unit)})"
+
+
+def _as_value(bare: Any) -> Value | None:
+    return None if bare in (None, "", ()) else Value(bare, "measured")
 
 
 class RuleFunction(Protocol):
@@ -136,7 +202,9 @@ class RuleFunction(Protocol):
 
     __name__: str
 
-    def __call__(self, case: Case) -> Iterable[Finding]: ...
+    def __call__(self, case: Case) -> Iterable[Finding]:
+        """The findings about the case's subject."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -160,8 +228,8 @@ class Rule:
         return (inspect.getdoc(self.function) or "").split("\n", 1)[0]
 
     def names_of(self, kind: str) -> tuple[str, ...]:
-        """Names of the figures it may ask of a kind."""
-        return tuple(need.name for need in self.needs if need.kind == kind)
+        """Names of the figures it may ask of a kind; `part.` stands for every kind."""
+        return tuple(need.name for need in self.needs if need.kind in (kind, "part"))
 
     def check_declared(self, kind: str, name: str) -> None:
         """Refuse a figure that the rule did not declare: the book would be untrue."""
@@ -211,8 +279,10 @@ class RuleBook:
         ----------
         group : file it belongs to; with the function's name it makes the stable id.
         source : standard, physics, maker's sheet, or "common practice, no source".
-        needs : figures it asks for, as `kind.column`; `position.column` and `build.column` too.
-        each : kinds whose fitted parts are its subjects, one case each; none: the build, once.
+        needs : figures it asks for, as `kind.column`; `part.column` for any kind,
+            `position.column`, `build.column` and `figure.name` too.
+        each : kinds whose fitted parts are its subjects, one case each, or `ANY`; none: the
+            build, once.
         """
 
         def register(function: RuleFunction) -> RuleFunction:
@@ -250,26 +320,32 @@ def _cases(rule: Rule, build: BuildSnapshot, figures: Any) -> Iterator[Case]:
     if not rule.each:
         yield Case(rule, build, None, figures)
         return
-    for position in build.fitted(*rule.each):
+    kinds = () if rule.each == (ANY,) else rule.each
+    for position in build.fitted(*kinds):
         yield Case(rule, build, position, figures)
 
 
-def _judge_case(case: Case) -> tuple[tuple[Finding, ...], NotJudged | None]:
-    position = case.subject.key if case.subject else ""
+def _judge_case(case: Case) -> tuple[list[Finding], NotJudged | None]:
+    """What the rule found before it missed a figure stands: a gap never hides a fault."""
+    found: list[Finding] = []
     try:
-        found = tuple(case.rule.function(case))
+        for finding in case.rule.function(case):
+            found.append(finding)
     except MissingValue as error:
-        remedy = "Find out: " + "; ".join(error.missing) + "."
-        return (), NotJudged(case.rule.id, error.missing, remedy, position)
+        return found, _gap(case, "Find out", error.missing) if error.missing else None
     except Exception:
         _log.exception("The rule %s failed", case.rule.id)
-        return (), NotJudged(
-            case.rule.id, (), "This check could not be made. Please report it.", position
-        )
+        return found, _gap(case, "This check could not be made. Please report it.")
     if not found and case.guesses:
-        remedy = "Measure what is only guessed: " + "; ".join(case.guesses) + "."
-        return (), NotJudged(case.rule.id, tuple(case.guesses), remedy, position)
+        return found, _gap(case, "Measure what is only guessed", case.guesses)
     return found, None
+
+
+def _gap(case: Case, remedy: str, missing: Iterable[str] = ()) -> NotJudged:
+    missing = tuple(dict.fromkeys(missing))
+    sentence = f"{remedy}: {'; '.join(missing)}." if missing else remedy
+    position = case.subject.key if case.subject else ""
+    return NotJudged(case.rule.id, missing, sentence, position)
 
 
 book = RuleBook()

@@ -34,6 +34,8 @@ def create_build(
     check_owner(by=by, person=person, club=club)
     if airframe is not None and airframe.kind != "airframe":
         raise UserError("A build starts from an airframe.", field="airframe")
+    if values.get("pack") is not None:
+        _check_pack(values["pack"], by=by)
     build = Build(name=name, person=person, club=club, **values)
     build.full_clean(exclude=["person", "club"])
     with transaction.atomic():
@@ -96,7 +98,7 @@ def add_position(build: Build, *, by: User, **values: Any) -> Position:
         if locked.positions.count() >= POSITIONS_MAX:
             raise UserError(f"A build has {POSITIONS_MAX} positions at most.")
         position = Position(build=locked, **values)
-        position.full_clean(exclude=["build"])
+        position.full_clean()
         position.save()
         _revise(locked, by=by, text=f"Added the position {position.name}.")
     return position
@@ -114,7 +116,7 @@ def change_position(position: Position, *, by: User, **values: Any) -> Position:
             )
         for name in changed:
             setattr(current, name, values[name])
-        current.full_clean(exclude=["build"])
+        current.full_clean()
         current.save()
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
@@ -141,6 +143,7 @@ def fit_part(position: Position, part: Part, *, by: User, quantity: int = 1) -> 
         with transaction.atomic():
             build = _lock_build(position.build, by=by)
             locked = lock_part(part)
+            position = Position.objects.filter(pk=position.pk).first() or position
             _check_fit(position, locked, by=by, quantity=quantity)
             revision = _revise(build, by=by, text=f"Fitted {locked} as {position.name}.")
             fitting = Fitting.objects.create(
@@ -210,6 +213,13 @@ def remove_part(fitting: Fitting, *, by: User) -> Fitting:
     return current
 
 
+def swap_part(fitting: Fitting, part: Part, *, by: User, quantity: int = 1) -> Fitting:
+    """Take a part out and put another in its place; either both happen or neither."""
+    with transaction.atomic():
+        remove_part(fitting, by=by)
+        return fit_part(fitting.position, part, by=by, quantity=quantity)
+
+
 def choose_ground_gear(part: Part, *, by: User) -> GroundChoice:
     """Name the transmitter, video receiver or charger a person uses."""
     if part.kind != "ground_gear":
@@ -221,6 +231,13 @@ def choose_ground_gear(part: Part, *, by: User) -> GroundChoice:
         raise UserError("Its data sheet does not say what it does: set the role.", field="part")
     choice, _ = GroundChoice.objects.update_or_create(person=by, role=role, defaults={"part": part})
     return choice
+
+
+def forget_ground_gear(choice: GroundChoice, *, by: User) -> None:
+    """No longer name a part as the ground gear a person uses."""
+    deleted, _ = GroundChoice.objects.editable_by(by).filter(pk=choice.pk).delete()
+    if not deleted:
+        raise Missing("No such ground gear of yours.")
 
 
 def _lock_build(build: Build, *, by: User) -> Build:

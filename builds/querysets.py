@@ -12,6 +12,11 @@ from hangar.clubs.querysets import OwnedQuerySet, Viewer
 class BuildQuerySet(OwnedQuerySet):
     """Aircraft of a person and of the person's clubs."""
 
+    def with_may_change(self, user: Viewer) -> Self:
+        """Builds with `may_change`: whether the person may change them."""
+        mine = self.model.objects.editable_by(user).filter(pk=models.OuterRef("pk"))
+        return self.annotate(may_change=models.Exists(mine))
+
 
 class BuildRecordQuerySet(models.QuerySet):
     """Records that belong to a build: positions, fittings, revisions."""

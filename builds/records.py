@@ -70,6 +70,7 @@ class PositionRecord:
     width_mm: float | None = None
     height_mm: float | None = None
     hole_pattern_mm: tuple[float, ...] = ()
+    plate_mm: float | None = None
     supply: str = ""
     regulator_key: str = ""
     output: int | None = None
@@ -157,8 +158,8 @@ class BuildSnapshot:
         )
 
     def with_pack(self, pack: PartRecord | None, x_mm: float | None = None) -> BuildSnapshot:
-        """The same build with another pack, or none, in its (first) pack position."""
-        tray = next((p for p in self.positions if p.kind == "pack"), None)
+        """The same build with another pack, or none: where one is, else in the first tray."""
+        tray = self.first("pack") or next((p for p in self.positions if p.kind == "pack"), None)
         if tray is None:
             tray = PositionRecord(id=0, key="pack", name="Pack", kind="pack")
             return replace(self, positions=(*self.positions, replace(tray, part=pack, x_mm=x_mm)))

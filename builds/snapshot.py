@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from django.db import models
 from django.db.models.functions import RowNumber
@@ -30,10 +31,24 @@ SHAPE = (
     "length_mm",
     "width_mm",
     "height_mm",
+    "plate_mm",
     "supply",
     "regulator_key",
     "output",
 )
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A build as recorded, with what was read beside it.
+
+    `fittings` are the ids of the open fittings by position id; `others` are the records of other
+    parts by id.
+    """
+
+    snapshot: BuildSnapshot
+    fittings: Mapping[int, int]
+    others: Mapping[int, PartRecord]
 
 
 def take_snapshot(
@@ -43,6 +58,17 @@ def take_snapshot(
 
     `viewer` adds that person's own ground gear.
     """
+    return take_picture(build, viewer=viewer, pack=pack).snapshot
+
+
+def take_picture(
+    build: Build,
+    *,
+    viewer: User | None = None,
+    pack: Part | None = None,
+    others: Iterable[int] = (),
+) -> Picture:
+    """The snapshot, and in the same queries the records of other parts by their ids."""
     positions = list(Position.objects.filter(build=build))
     fittings = {
         fitting.position_id: fitting
@@ -51,17 +77,18 @@ def take_snapshot(
         .only("position", "part", "quantity")
     }
     choices = list(GroundChoice.objects.filter(person=viewer)) if viewer else []
+    beside = set(others)
     chosen = pack.pk if pack else build.pack_id
     wanted = {fitting.part_id for fitting in fittings.values()}
     wanted |= {choice.part_id for choice in choices}
     wanted |= {chosen} if chosen else set()
-    records = part_records(Part.objects.filter(pk__in=wanted))
+    records = part_records(Part.objects.filter(pk__in=wanted | beside))
     snapshot = BuildSnapshot(
         id=build.pk,
         name=build.name,
         positions=tuple(_position(position, fittings, records) for position in positions),
         ground={choice.role: records[choice.part_id] for choice in choices},
-        radio_limits=_radio_limits(build, viewer),
+        radio_limits=_radio_limits(build),
         club_mass_line_g=build.club.mass_line_g if build.club else None,
         motor_signal=build.motor_signal,
         servo_rate_hz=build.servo_rate_hz,
@@ -71,9 +98,12 @@ def take_snapshot(
         takeoff_mass_max_g=build.takeoff_mass_max_g,
         revision=build.revision,
     )
-    if pack is None and snapshot.pack is not None:
-        return snapshot.with_pack(snapshot.pack, build.pack_x_mm)
-    return snapshot.with_pack(records.get(chosen), build.pack_x_mm)
+    fitted = snapshot.pack if pack is None else None
+    return Picture(
+        snapshot=snapshot.with_pack(fitted or records.get(chosen), build.pack_x_mm),
+        fittings={fitting.position_id: fitting.pk for fitting in fittings.values()},
+        others={pk: record for pk, record in records.items() if pk in beside},
+    )
 
 
 def part_records(parts: models.QuerySet[Part]) -> dict[int, PartRecord]:
@@ -125,14 +155,14 @@ def _part(
         for name in names
         if getattr(sheet, name) not in (None, "", [])
     }
-    measured = {
-        row.name: Value(row.value, row.source, row.uncertainty, row.measured_at, str(row.by))
-        for row in measurements
-    }
-    # A guess never takes the place of what the maker says.
-    measured = {
-        name: value for name, value in measured.items() if not (value.is_guess and name in rated)
-    }
+    measured: dict[str, Value] = {}
+    for row in measurements:
+        value = Value(row.value, row.source, row.uncertainty, row.measured_at, str(row.by))
+        # A guess never takes the place of what the maker says or what was measured.
+        earlier = measured.get(row.name) or rated.get(row.name)
+        if value.is_guess and earlier is not None and not earlier.is_guess:
+            continue
+        measured[row.name] = value
     return PartRecord(
         id=part.pk,
         code=part.code,
@@ -161,7 +191,7 @@ def _position(
     )
 
 
-def _radio_limits(build: Build, viewer: User | None) -> tuple[RadioLimit, ...]:
+def _radio_limits(build: Build) -> tuple[RadioLimit, ...]:
     limits = ClubRadioLimit.objects.none()
     if build.club_id:
         limits = ClubRadioLimit.objects.filter(club=build.club_id)

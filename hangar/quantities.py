@@ -203,24 +203,6 @@ def _convert(number: Decimal, source: str, target: str) -> Decimal:
     return converted
 
 
-def unit_of(field_name: str) -> str | None:
-    """Answer the unit that ends a column name (the longest), or None.
-
-    ``min`` is never read as minutes: ``cells_min`` is a least value, durations end in ``_s``.
-    """
-    words = field_name.split("_")
-    for start in range(1, len(words)):
-        unit = UNITS.get("_".join(words[start:]))
-        if unit and unit.is_suffix:
-            return unit.key
-    return None
-
-
-def unit_label(unit: str) -> str:
-    """Answer how a unit is written for people: ``mohm`` is mΩ."""
-    return UNITS[unit].label
-
-
 def preferred_unit(unit: str, mass_unit: str = "g", length_unit: str = "mm") -> str:
     """Answer the unit to show for a person who chose ``g`` or ``oz`` and ``mm`` or ``in``."""
     in_ounces, in_inches = mass_unit == "oz", length_unit == "in"

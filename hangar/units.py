@@ -250,3 +250,21 @@ ACCEPTED: Mapping[str, Mapping[str, str]] = {
 SUGGESTED: Mapping[str, str] = {
     name: _suggestions(dimension) for name, dimension in _DIMENSIONS.items()
 }
+
+
+def unit_of(field_name: str) -> str | None:
+    """Answer the unit that ends a column name (the longest), or None.
+
+    ``min`` is never read as minutes: ``cells_min`` is a least value, durations end in ``_s``.
+    """
+    words = field_name.split("_")
+    for start in range(1, len(words)):
+        unit = UNITS.get("_".join(words[start:]))
+        if unit and unit.is_suffix:
+            return unit.key
+    return None
+
+
+def unit_label(unit: str) -> str:
+    """Answer how a unit is written for people: ``mohm`` is mΩ."""
+    return UNITS[unit].label

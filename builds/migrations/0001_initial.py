@@ -2,9 +2,10 @@
 
 import django.core.validators
 import django.utils.timezone
+from django.db import migrations, models
+
 import hangar.fields
 import inventory.kinds.base
-from django.db import migrations, models
 
 
 class Migration(migrations.Migration):

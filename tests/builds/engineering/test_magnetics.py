@@ -1,7 +1,6 @@
 """Fields of leads: law of Biot and Savart, with magpylib 6.3.0 having given the same figures.
 
-Horizontal fields: WMM2025 through pygeomag, whose agreement with the official test values is
-checked here too.
+Horizontal fields: the World Magnetic Model 2025 through the pygeomag package.
 """
 
 import math

@@ -1,0 +1,193 @@
+"""The API of what is calculated and judged: figures, findings, spares, and the rule book."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+import builds.rules  # noqa: F401 - registers the rules
+from builds.api.builds import visible_build
+from builds.findings import book
+from builds.models import Build, Position
+from builds.reports import Report, report_on
+from builds.serializers import (
+    FIGURES,
+    JudgementSerializer,
+    RuleSerializer,
+    SpareSearchSerializer,
+    plain_figures,
+    plain_finding,
+    plain_gap,
+    plain_rule,
+)
+from builds.spares import SpareSearch, find_spares
+from hangar.api import StrictParameters
+from hangar.errors import Missing
+from inventory.codes import CodeError, check_code
+from inventory.models import Part
+
+PACK = OpenApiParameter("pack", str, description="Label code of another pack than the usual one")
+
+
+class ReportView(StrictParameters, APIView):
+    """What is said of one build, with its usual pack or with another."""
+
+    parameters = ("pack",)
+
+    def report(self, pk: int) -> Report:
+        """Figures and findings of the build that the address names."""
+        build = visible_build(self.request.user, pk)
+        return report_on(build, viewer=self.request.user, pack=self._pack())
+
+    def _pack(self) -> Part | None:
+        text = self.request.query_params.get("pack")
+        if not text:
+            return None
+        try:
+            code = check_code(text)
+        except CodeError as error:
+            raise serializers.ValidationError({"pack": [str(error)]}) from error
+        seen = Part.objects.visible_to(self.request.user)
+        found = seen.filter(code=code, kind="pack").first()
+        if found is None:
+            raise serializers.ValidationError({"pack": ["No such pack, or none you may see."]})
+        return found
+
+
+class FiguresView(ReportView):
+    """The figures of a build."""
+
+    @extend_schema(
+        parameters=[PACK],
+        responses=FIGURES,
+        operation_id="builds_figures_retrieve",
+    )
+    def get(self, request: Request, pk: int) -> Response:  # noqa: ARG002
+        """Calculate the figures by name, each with its uncertainty, or with what it lacks.
+
+        A calculation is no proof: measure and check by the maker's data before a flight.
+        """
+        return Response(plain_figures(self.report(pk).figures))
+
+
+class FindingsView(ReportView):
+    """What the rules say of a build."""
+
+    @extend_schema(
+        parameters=[PACK], responses=JudgementSerializer, operation_id="builds_findings_retrieve"
+    )
+    def get(self, request: Request, pk: int) -> Response:  # noqa: ARG002
+        """Judge the build by all rules, gravest finding first, with what could not be judged.
+
+        No finding is no approval: the maker's data and local rules come first.
+        """
+        judgement = self.report(pk).judgement
+        return Response(
+            {
+                "judged": judgement.judged,
+                "not_judged": [plain_gap(gap) for gap in judgement.not_judged],
+                "findings": [plain_finding(finding) for finding in judgement.findings],
+            }
+        )
+
+
+class SparesView(StrictParameters, APIView):
+    """Spares for a position of a build."""
+
+    parameters = ("position",)
+
+    @extend_schema(
+        parameters=[OpenApiParameter("position", int, required=True)],
+        responses=SpareSearchSerializer,
+        operation_id="builds_spares_retrieve",
+    )
+    def get(self, request: Request, pk: int) -> Response:
+        """Find parts on hand that fit the position, best first, and why others do not."""
+        build = visible_build(request.user, pk)
+        position = self._position(build)
+        return Response(_plain_search(find_spares(build, position, request.user)))
+
+    def _position(self, build: Build) -> Position:
+        text = self.request.query_params.get("position", "")
+        if not (text.isascii() and text.isdigit() and len(text) <= 18):
+            raise serializers.ValidationError({"position": ["Write the number of a position."]})
+        found = build.positions.filter(pk=int(text)).first()
+        if found is None:
+            raise serializers.ValidationError({"position": ["This build has no such position."]})
+        return found
+
+
+def _plain_search(search: SpareSearch) -> dict[str, Any]:
+    return {
+        "candidates": [
+            {
+                "part": one.part.code,
+                "kind": one.part.kind,
+                "name": one.record.name,
+                "owner": one.record.owner,
+                "place": one.record.place,
+                "condition": one.record.condition,
+                "is_fittable": one.is_fittable,
+                "why": one.why,
+                "mass_change_g": one.mass_change_g,
+                "cg_change_mm": one.cg_change_mm,
+                "new_findings": [plain_finding(finding) for finding in one.new_findings],
+                "cleared_findings": [plain_finding(finding) for finding in one.cleared_findings],
+                "not_judged": one.not_judged,
+            }
+            for one in search.candidates
+        ],
+        "rejected": [
+            {
+                "part": one.part.code,
+                "name": one.record.name,
+                "rules": [plain_finding(finding) for finding in one.rules],
+            }
+            for one in search.rejected
+        ],
+        "has_more": search.has_more,
+    }
+
+
+class RuleListView(StrictParameters, APIView):
+    """The rule book."""
+
+    @extend_schema(
+        responses={
+            200: {
+                "type": "object",
+                "required": ["next", "previous", "results"],
+                "properties": {
+                    "next": {"type": "string", "nullable": True},
+                    "previous": {"type": "string", "nullable": True},
+                    "results": {
+                        "type": "array",
+                        "items": {"$ref": "#/components/schemas/Rule"},
+                    },
+                },
+            }
+        },
+        operation_id="rules_list",
+    )
+    def get(self, request: Request) -> Response:  # noqa: ARG002
+        """List all rules, on one page."""
+        rules = RuleSerializer([plain_rule(rule) for rule in book], many=True).data
+        return Response({"next": None, "previous": None, "results": rules})
+
+
+class RuleView(StrictParameters, APIView):
+    """One rule."""
+
+    @extend_schema(responses=RuleSerializer, operation_id="rules_retrieve")
+    def get(self, request: Request, rule_id: str) -> Response:  # noqa: ARG002
+        """Show a rule: what it asks, what it needs and where it comes from."""
+        try:
+            rule = book[rule_id]
+        except KeyError as error:
+            raise Missing("There is no such rule.") from error
+        return Response(RuleSerializer(plain_rule(rule)).data)

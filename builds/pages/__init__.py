@@ -1,0 +1,1 @@
+"""Pages of builds, one file for each thing that is shown."""

@@ -1,0 +1,255 @@
+"""Lines of the tables and lists on the pages of builds, ready to be read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from builds.drawing import DrawnPart
+from builds.figures import Figure
+from builds.findings import Finding, NotJudged, book, words_of
+from builds.pack_options import PackOption
+from builds.pages.wording import FigureRow, Reader, plain_name
+from builds.records import BuildSnapshot, PartRecord, PositionRecord
+from builds.spares import Candidate, Rejected
+from inventory.kinds import DataSheet
+from inventory.models import Source
+
+KIND_WORDS = {
+    "part": "the part",
+    "position": "the position",
+    "build": "the build",
+    "figure": "calculated",
+    "any": "any part",
+}
+FACTS = (
+    "x_mm", "y_mm", "z_mm", "x_min_mm", "x_max_mm", "length_mm", "width_mm", "height_mm",
+    "hole_pattern_mm", "plate_mm", "output",
+)  # fmt: skip
+FACT_LABELS = {
+    "x_mm": "Aft of the datum",
+    "y_mm": "To the right",
+    "z_mm": "Above the datum",
+    "x_min_mm": "Foremost place",
+    "x_max_mm": "Rearmost place",
+    "length_mm": "Room: length",
+    "width_mm": "Room: width",
+    "height_mm": "Room: height",
+    "hole_pattern_mm": "Hole pattern",
+    "plate_mm": "Plate under it",
+    "output": "Output of the flight controller",
+}
+
+
+@dataclass(frozen=True)
+class FindingRow:
+    """A finding with the place it is about and its numbers as text."""
+
+    rule: str
+    level: str
+    place: str
+    position_id: int | None
+    message: str
+    remedy: str
+    numbers: tuple[tuple[str, str], ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class GapRow:
+    """A check that could not be made, what it asks and what would settle it."""
+
+    rule: str
+    place: str
+    question: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class PositionRow:
+    """A position, its number in the drawing and what is in it; `is_fitted` is false for a guest."""
+
+    number: int | None
+    record: PositionRecord
+    mass: str
+    mass_source: str
+    x: str
+    y: str
+    is_fitted: bool
+
+
+@dataclass(frozen=True)
+class PackRow:
+    """One pack and the build with it."""
+
+    record: PartRecord
+    auw: FigureRow
+    cg: FigureRow
+    wanted_x: FigureRow
+    balance: str
+    warnings: int
+    cautions: int
+
+
+@dataclass(frozen=True)
+class CandidateRow:
+    """A spare and what it would change."""
+
+    record: PartRecord
+    is_bag: bool
+    mass: str
+    mass_change: str
+    cg_change: str
+    new: tuple[FindingRow, ...]
+    cleared: tuple[FindingRow, ...]
+    not_judged: int
+    is_fittable: bool
+    why: str
+
+
+@dataclass(frozen=True)
+class RejectedRow:
+    """A spare that falls out, and the findings that threw it out."""
+
+    record: PartRecord
+    findings: tuple[FindingRow, ...]
+
+
+def kind_label(kind: str) -> str:
+    """A kind of part, or of thing that a rule asks, in words."""
+    sheet = DataSheet.registry.get(kind)
+    return sheet.label if sheet else KIND_WORDS.get(kind, kind.replace("_", " "))
+
+
+def finding_rows(
+    findings: Iterable[Finding], snapshot: BuildSnapshot, reader: Reader
+) -> tuple[FindingRow, ...]:
+    """Findings as lines."""
+    return tuple(_finding_row(finding, snapshot, reader) for finding in findings)
+
+
+def _finding_row(finding: Finding, snapshot: BuildSnapshot, reader: Reader) -> FindingRow:
+    position = snapshot.at(finding.position)
+    return FindingRow(
+        rule=finding.rule,
+        level=finding.level.label,
+        place=position.name if position else "",
+        position_id=position.id if position else None,
+        message=finding.message,
+        remedy=finding.remedy,
+        numbers=tuple(
+            (words_of(name).partition(" (")[0], reader.say(value, name))
+            for name, value in finding.numbers
+        ),
+        source=finding.source,
+    )
+
+
+def gap_rows(gaps: Iterable[NotJudged], snapshot: BuildSnapshot) -> tuple[GapRow, ...]:
+    """Checks that could not be made as lines."""
+    rows = []
+    for gap in gaps:
+        position = snapshot.at(gap.position)
+        place = position.name if position else ""
+        remedy = gap.remedy
+        for name in gap.missing:
+            remedy = remedy.replace(name, plain_name(name))
+        rows.append(GapRow(gap.rule, place, book[gap.rule].question, remedy))
+    return tuple(rows)
+
+
+def position_rows(
+    drawn: Sequence[DrawnPart],
+    snapshot: BuildSnapshot,
+    fittings: Mapping[int, int],
+    reader: Reader,
+) -> tuple[PositionRow, ...]:
+    """All positions as lines, numbered as in the drawing."""
+    numbers = {part.position.id: part.number for part in drawn}
+    return tuple(
+        _position_row(position, numbers.get(position.id), position.id in fittings, reader)
+        for position in snapshot.positions
+    )
+
+
+def _position_row(
+    position: PositionRecord, number: int | None, is_fitted: bool, reader: Reader
+) -> PositionRow:
+    mass = position.part.known("mass_g") if position.part else None
+    return PositionRow(
+        number=number,
+        record=position,
+        mass=reader.say(mass.value * position.quantity, "mass_g") if mass else "not known",
+        mass_source=Source(mass.source).label if mass else "",
+        x=reader.say(position.x_mm, "x_mm"),
+        y=reader.say(position.y_mm, "y_mm"),
+        is_fitted=is_fitted,
+    )
+
+
+def position_facts(
+    position: PositionRecord, snapshot: BuildSnapshot, reader: Reader
+) -> list[tuple[str, str]]:
+    """What is known of a position, name and text."""
+    facts = [
+        (FACT_LABELS[name], reader.say(getattr(position, name), name))
+        for name in FACTS
+        if getattr(position, name) not in (None, ())
+    ]
+    regulator = snapshot.at(position.regulator_key) if position.regulator_key else None
+    return [*facts, ("Regulator", regulator.title)] if regulator else facts
+
+
+def pack_rows(options: Iterable[PackOption], reader: Reader) -> tuple[PackRow, ...]:
+    """Packs as lines."""
+    return tuple(
+        PackRow(
+            record=option.record,
+            auw=reader.figure(option.figures["auw_g"]),
+            cg=reader.figure(option.figures["cg_x_mm"]),
+            wanted_x=reader.figure(option.figures["pack_x_wanted_mm"]),
+            balance=_balance_words(option),
+            warnings=option.warnings,
+            cautions=option.cautions,
+        )
+        for option in options
+    )
+
+
+def _balance_words(option: PackOption) -> str:
+    cg, low, high = (option.figures[name] for name in ("cg_x_mm", "cg_min_x_mm", "cg_max_x_mm"))
+    if not isinstance(cg, Figure) or not isinstance(low, Figure) or not isinstance(high, Figure):
+        return ""
+    if cg.value < low.value:
+        return "nose-heavy"
+    return "tail-heavy" if cg.value > high.value else "in range"
+
+
+def candidate_rows(
+    candidates: Iterable[Candidate], snapshot: BuildSnapshot, reader: Reader
+) -> tuple[CandidateRow, ...]:
+    """Spares as lines."""
+    return tuple(
+        CandidateRow(
+            record=one.record,
+            is_bag=one.part.is_bag,
+            mass=reader.say(one.record.get("mass_g"), "mass_g"),
+            mass_change=reader.change(one.mass_change_g, "mass_g"),
+            cg_change=reader.change(one.cg_change_mm, "x_mm"),
+            new=finding_rows(one.new_findings, snapshot, reader),
+            cleared=finding_rows(one.cleared_findings, snapshot, reader),
+            not_judged=one.not_judged,
+            is_fittable=one.is_fittable,
+            why=one.why,
+        )
+        for one in candidates
+    )
+
+
+def rejected_rows(
+    rejected: Iterable[Rejected], snapshot: BuildSnapshot, reader: Reader
+) -> tuple[RejectedRow, ...]:
+    """Spares that fall out as lines."""
+    return tuple(
+        RejectedRow(one.record, finding_rows(one.rules, snapshot, reader)) for one in rejected
+    )

@@ -1,0 +1,184 @@
+"""Figures, numbers and names of the build as a reader sees them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from builds.figures import Figure, Input, Unknown
+from builds.findings import words_of
+from hangar.clubs.models import User
+from hangar.form_fields import label_without_unit
+from hangar.quantities import format_quantity
+from hangar.units import unit_of
+from inventory.models import Source
+
+GROUPS: Mapping[str, Mapping[str, str]] = {
+    "Mass and balance": {
+        "auw_g": "All-up weight",
+        "empty_g": "Mass without the pack",
+        "cg_x_mm": "Centre of gravity, aft of the datum",
+        "cg_percent": "Centre of gravity on the mean chord",
+        "cg_target_x_mm": "Centre of gravity wanted",
+        "cg_min_x_mm": "Foremost centre of gravity",
+        "cg_max_x_mm": "Rearmost centre of gravity",
+        "pack_x_wanted_mm": "Where the pack's middle should sit",
+        "neutral_point_mm": "Neutral point, aft of the datum",
+        "static_margin_percent": "Static margin",
+        "cg_y_mm": "Centre of gravity, to the right",
+        "cg_z_mm": "Centre of gravity, above the datum",
+        "empty_cg_x_mm": "Centre of gravity without the pack",
+    },
+    "Wing": {
+        "wing_span_mm": "Wing span",
+        "wing_area_dm2": "Wing area",
+        "mean_chord_mm": "Mean aerodynamic chord",
+        "mean_chord_le_mm": "Leading edge of that chord",
+        "wing_loading_g_dm2": "Wing loading",
+        "stall_speed_m_s": "Stall speed",
+    },
+    "Power": {
+        "pack_full_v": "Voltage of the full pack",
+        "motor_current_max_a": "Current of one motor, full power",
+        "pack_current_max_a": "Current of the pack, full power",
+        "power_max_w": "Power, full",
+        "thrust_max_g": "Static thrust, full power",
+        "thrust_to_weight": "Thrust to weight",
+        "rpm_max": "Propeller speed, full power",
+        "tip_mach": "Mach number of the propeller's tip",
+        "endurance_min": "Endurance",
+    },
+}
+LABELS = {name: label for group in GROUPS.values() for name, label in group.items()}
+SOURCES = dict(Source.choices) | {"build": "entered for this build", "assumed": "assumed"}
+
+
+@dataclass(frozen=True)
+class InputRow:
+    """One input of a figure, ready to be read."""
+
+    name: str
+    text: str
+    source: str
+    at: datetime | None
+
+
+@dataclass(frozen=True)
+class FigureRow:
+    """One figure, ready to be read; `missing` is filled when it is not known."""
+
+    name: str
+    label: str
+    text: str
+    interval: str
+    source: str
+    note: str
+    inputs: tuple[InputRow, ...]
+    missing: tuple[str, ...]
+    is_known: bool
+
+
+class Reader:
+    """Writes figures in the units that a person likes to read."""
+
+    def __init__(self, user: User) -> None:
+        self.mass_unit = user.mass_unit
+        self.length_unit = user.length_unit
+
+    def say(self, value: Any, name: str) -> str:
+        """A value in the unit that ends a name."""
+        if value is None:
+            return "not known"
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, list | tuple):
+            return ", ".join(self.say(one, name) for one in value)
+        if not isinstance(value, int | float):
+            return str(value)
+        return format_quantity(
+            value, unit_of(name) or "ratio", mass_unit=self.mass_unit, length_unit=self.length_unit
+        )
+
+    def length(self, value_mm: float) -> str:
+        """A length."""
+        return self.say(value_mm, "x_mm")
+
+    def change(self, value: float | None, name: str) -> str:
+        """A change with its sign."""
+        if value is None:
+            return "not known"
+        if abs(value) < 0.05:
+            return "no change"
+        return f"{'+' if value > 0 else '−'}{self.say(abs(value), name)}"
+
+    def figure(self, figure: Figure | Unknown) -> FigureRow:
+        """A figure with its 95 % interval, inputs and source, or what it lacks."""
+        label = LABELS.get(figure.name, label_without_unit(figure.name).capitalize())
+        if isinstance(figure, Unknown):
+            missing = tuple(plain_name(one) for one in figure.missing)
+            text = "not known" if missing else "does not apply"
+            return FigureRow(figure.name, label, text, "", "", figure.note, (), missing, False)
+        text = self.say(figure.value, figure.name)
+        return FigureRow(
+            name=figure.name,
+            label=label,
+            text=f"at least {text}" if figure.is_lower_bound else text,
+            interval=self._interval(figure),
+            source=figure.source,
+            note=_plain_sentence(figure.note),
+            inputs=tuple(
+                InputRow(
+                    plain_name(given.name),
+                    self._input(given),
+                    SOURCES.get(given.source, given.source),
+                    given.at,
+                )
+                for given in figure.inputs
+            ),
+            missing=(),
+            is_known=True,
+        )
+
+    def groups(self, figures: Mapping[str, Figure | Unknown]) -> list[tuple[str, list[FigureRow]]]:
+        """All figures by group; those without a group come last."""
+        grouped = [
+            (title, [self.figure(figures[name]) for name in names if name in figures])
+            for title, names in GROUPS.items()
+        ]
+        rest = [self.figure(figures[name]) for name in figures if name not in LABELS]
+        return [*grouped, ("Further", rest)] if rest else grouped
+
+    def _input(self, given: Input) -> str:
+        column = given.name.rpartition(": ")[2]
+        text = self.say(given.value, column)
+        # A name without a unit at its end leaves it to the input to say it.
+        return f"{text} {given.unit}" if given.unit and not unit_of(column) else text
+
+    def _interval(self, figure: Figure) -> str:
+        if figure.low is None and figure.high is None:
+            return ""
+        if figure.high is None:
+            return f"from {self.say(figure.low, figure.name)}"
+        if figure.low is None:
+            return f"to {self.say(figure.high, figure.name)}"
+        if figure.low == figure.high:
+            return ""
+        return f"{self.say(figure.low, figure.name)} to {self.say(figure.high, figure.name)}"
+
+
+def plain_name(name: str) -> str:
+    """A name such as `Motor (one): mass_g` with its column in words."""
+    before, colon, column = name.rpartition(": ")
+    words = words_of(column) if column.isidentifier() and column.islower() else column
+    return f"{before}{colon}{LABELS.get(column, words)}"
+
+
+def _plain_sentence(note: str) -> str:
+    """A note in which columns at the end of a word are written as words."""
+    start, mark, listed = note.partition("left out are ")
+    if not mark:
+        return note
+    names = (plain_name(one) for one in listed.removesuffix(".").split("; "))
+    return f"{start}{mark}{'; '.join(names)}."

@@ -1,0 +1,130 @@
+"""The pack itself: swelling, energy and the charger it is charged with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.limits import is_above, number
+
+PRACTICE = "common practice, no source"
+SWELLING_SHARE, SWELLING_MM = 0.05, 1.0
+# Passengers' batteries: ICAO Technical Instructions (Doc 9284), table 8-1 (from memory, not
+# verified). The airline's own rules come first.
+CARRIED_WH, CARRIED_MOST_WH = 100.0, 160.0
+NOMINAL_V = {"lipo": 3.7, "lipo_hv": 3.8, "li_ion": 3.6, "lifepo4": 3.2, "nimh": 1.2}
+
+
+@book.rule(group="packs", each="pack", needs=("pack.height_mm",), source=PRACTICE)
+def pack_swollen(case: Case) -> Iterator[Finding]:
+    """Is the pack thicker, as measured, than its maker says?
+
+    More than 5 % and more than 1 mm counts as swollen. A swollen pack can burn without warning.
+    """
+    assert case.subject is not None
+    pack = case.subject.part
+    assert pack is not None
+    (height,) = case.need((case.subject, "height_mm"))
+    rated = pack.rated.get("height_mm")
+    if rated is None or pack.values["height_mm"].source in ("sheet", "guessed", "unknown"):
+        raise MissingValue((f"{case.subject.title}: its thickness, from the maker and measured",))
+    growth = height - rated.value
+    if not is_above(growth, max(SWELLING_MM, SWELLING_SHARE * rated.value)):
+        return
+    yield case.finding(
+        Level.WARNING,
+        f"{case.subject.title} is {number(height)} mm thick; its maker says {number(rated.value)} "
+        "mm. It may be swollen.",
+        "Do not charge or fly it. Keep it outdoors, away from what burns, and dispose of it by "
+        "the maker's data and local rules.",
+        height_mm=height,
+        rated_mm=rated.value,
+    )
+
+
+@book.rule(
+    group="packs",
+    each="pack",
+    needs=("pack.chemistry", "ground_gear.chemistries"),
+    source="the makers' sheets",
+)
+def charger_of_another_chemistry(case: Case) -> Iterator[Finding]:
+    """Can your charger not charge the pack's chemistry?
+
+    A lithium pack charged by the wrong programme can catch fire. The maker's data comes first;
+    stay with a charging pack.
+    """
+    assert case.subject is not None
+    charger = case.need_ground("charger")
+    chemistry, known = case.need((case.subject, "chemistry"), (charger, "chemistries"))
+    if _plain(chemistry) in {_plain(one) for one in known}:
+        return
+    yield case.finding(
+        Level.WARNING,
+        f"{case.subject.title} is {chemistry}; {charger.name} charges {', '.join(known)}.",
+        "Charge it with a charger made for its chemistry.",
+        chemistry=chemistry,
+        charger=tuple(known),
+    )
+
+
+def _plain(word: str) -> str:
+    """A chemistry's name without marks: writings differ in hyphens and spaces."""
+    return "".join(letter for letter in word.casefold() if letter.isalnum())
+
+
+@book.rule(
+    group="packs",
+    each="pack",
+    needs=("pack.cell_count", "ground_gear.cells_max"),
+    source="the charger maker's sheet",
+)
+def charger_for_fewer_cells(case: Case) -> Iterator[Finding]:
+    """Has the pack more cells than your charger can charge?
+
+    It would not be charged in full, or not at all.
+    """
+    assert case.subject is not None
+    charger = case.need_ground("charger")
+    cells, most = case.need((case.subject, "cell_count"), (charger, "cells_max"))
+    if cells <= most:
+        return
+    yield case.finding(
+        Level.CAUTION,
+        f"{case.subject.title} has {cells} cells; {charger.name} charges {most} at most.",
+        "Use a charger for more cells.",
+        cell_count=cells,
+        cells_max=most,
+    )
+
+
+@book.rule(
+    group="packs",
+    each="pack",
+    needs=("pack.cell_count", "pack.capacity_mah", "pack.cell_nominal_v", "pack.chemistry"),
+    source="ICAO Technical Instructions (Doc 9284), table 8-1; from memory, not verified",
+)
+def pack_too_large_for_air_travel(case: Case) -> Iterator[Finding]:
+    """Has the pack more energy than airlines carry without asking?
+
+    Above 100 Wh an airline must agree; above 160 Wh passengers may not carry it.
+    """
+    assert case.subject is not None
+    cells, capacity_mah = case.need((case.subject, "cell_count"), (case.subject, "capacity_mah"))
+    nominal = case.ask(case.subject, "cell_nominal_v")
+    if nominal is None:
+        (chemistry,) = case.need((case.subject, "chemistry"))
+        nominal = NOMINAL_V[chemistry]
+    energy = cells * nominal * capacity_mah / 1000
+    if not is_above(energy, CARRIED_WH):
+        return
+    is_barred = is_above(energy, CARRIED_MOST_WH)
+    yield case.finding(
+        Level.NOTE,
+        f"{case.subject.title} holds {number(energy)} Wh.",
+        "Do not take it on a passenger flight."
+        if is_barred
+        else "Ask the airline before you take it on a flight.",
+        energy_wh=energy,
+        limit_wh=CARRIED_MOST_WH if is_barred else CARRIED_WH,
+    )

@@ -1,0 +1,221 @@
+"""Weight and balance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.limits import is_above, is_below, number
+
+PRACTICE = "common practice, no source"
+OUTER_SHARE = 0.2
+HEAVY_SHARE = 0.1
+
+
+def _check_complete(case: Case) -> None:
+    """Stop where the weight is only a lower bound: it must not let a check come out well."""
+    _, missing = case.look(*((position, "mass_g") for position in case.build.fitted()))
+    empty = [p for p in case.build.positions if p.is_required and p.part is None]
+    gaps = (*missing, *(f"{position.name}: nothing fitted" for position in empty))
+    if gaps:
+        raise MissingValue(gaps)
+
+
+@book.rule(
+    group="weight",
+    needs=(
+        "figure.auw_g",
+        "part.mass_g",
+        "build.takeoff_mass_max_g",
+        "airframe.takeoff_mass_max_g",
+    ),
+    source="the build's own limit, else the airframe maker's sheet",
+)
+def too_heavy(case: Case) -> Iterator[Finding]:
+    """Is the aircraft heavier than its highest take-off mass?
+
+    A weight that is only a lower bound can break the limit, never keep it.
+    """
+    airframe = case.build.airframe
+    if airframe is None:
+        return
+    most = case.ask(case.build, "takeoff_mass_max_g")
+    if most is None:
+        (most,) = case.need((airframe, "takeoff_mass_max_g"))
+    weight = case.need_figure("auw_g")
+    if is_above(weight.value, most):
+        yield case.finding(
+            Level.WARNING,
+            f"Ready to fly it weighs {number(weight.value)} g; {number(most)} g are allowed.",
+            "Make it lighter: a smaller pack, lighter parts.",
+            auw_g=weight.value,
+            max_g=most,
+        )
+        return
+    if weight.is_lower_bound:
+        _check_complete(case)
+
+
+@book.rule(
+    group="weight",
+    needs=("figure.auw_g", "part.mass_g", "build.club_mass_line_g"),
+    source="the line that your club entered; local rules come first",
+)
+def above_club_line(case: Case) -> Iterator[Finding]:
+    """Is the aircraft heavier than the line at which your club's or local rules change?
+
+    Within the uncertainty of the weight it counts as above.
+    """
+    line = case.ask(case.build, "club_mass_line_g")
+    if line is None:
+        return
+    weight = case.need_figure("auw_g")
+    highest = weight.value if weight.high is None else weight.high
+    if is_above(highest, line):
+        near = "" if is_above(weight.value, line) else " nearly"
+        yield case.finding(
+            Level.NOTE,
+            f"Ready to fly it weighs {number(weight.value)} g,{near} above your club's line of "
+            f"{number(line)} g.",
+            "Keep the rules for heavier aircraft.",
+            auw_g=weight.value,
+            line_g=line,
+        )
+        return
+    if weight.is_lower_bound:
+        _check_complete(case)
+
+
+@book.rule(
+    group="weight",
+    needs=(
+        "figure.cg_x_mm",
+        "figure.cg_min_x_mm",
+        "figure.cg_max_x_mm",
+        "figure.pack_x_wanted_mm",
+    ),
+    source="the airframe maker's range; its outer fifths are common practice, no source",
+)
+def balance_out_of_range(case: Case) -> Iterator[Finding]:
+    """Is the centre of gravity outside its range, or in the outer fifth of it?
+
+    An aircraft that is too heavy at the tail cannot be held.
+    """
+    least, most = case.need_figure("cg_min_x_mm").value, case.need_figure("cg_max_x_mm").value
+    x = case.need_figure("cg_x_mm").value
+    edge = OUTER_SHARE * (most - least)
+    if not is_below(x, least + edge) and not is_above(x, most - edge):
+        return
+    is_out = is_below(x, least) or is_above(x, most)
+    where = "outside" if is_out else "in the outer fifth of"
+    pack = case.ask_figure("pack_x_wanted_mm")
+    remedy = (
+        f"Move the middle of the pack to {number(pack.value)} mm."
+        if pack
+        else "Move the pack or other parts."
+    )
+    yield case.finding(
+        Level.WARNING if is_out else Level.CAUTION,
+        f"It balances at {number(x)} mm, {where} {number(least)} to {number(most)} mm.",
+        remedy,
+        cg_x_mm=x,
+        cg_min_x_mm=least,
+        cg_max_x_mm=most,
+    )
+
+
+@book.rule(
+    group="weight",
+    each="pack",
+    needs=("figure.pack_x_wanted_mm", "position.x_min_mm", "position.x_max_mm"),
+    source="balance of moments about the datum",
+)
+def pack_place_outside_tray(case: Case) -> Iterator[Finding]:
+    """Would the pack have to sit outside its tray for the balance wanted?
+
+    It is a warning when no place in the tray keeps the balance in its range, or when the range is
+    not known.
+    """
+    assert case.subject is not None
+    front, rear = case.need(
+        (case.subject, "position.x_min_mm"), (case.subject, "position.x_max_mm")
+    )
+    wanted = case.need_figure("pack_x_wanted_mm")
+    if not is_below(wanted.value, front) and not is_above(wanted.value, rear):
+        return
+    can_reach = (
+        wanted.low is not None
+        and wanted.high is not None
+        and not is_above(wanted.low, rear)
+        and not is_below(wanted.high, front)
+    )
+    yield case.finding(
+        Level.CAUTION if can_reach else Level.WARNING,
+        f"For the balance wanted the middle of {case.subject.title} must sit at "
+        f"{number(wanted.value)} mm; its tray goes from {number(front)} to {number(rear)} mm.",
+        "Fly a heavier or lighter pack, move other parts or add ballast.",
+        wanted_x_mm=wanted.value,
+        low_x_mm=wanted.low,
+        high_x_mm=wanted.high,
+        tray_min_x_mm=front,
+        tray_max_x_mm=rear,
+    )
+
+
+@book.rule(
+    group="weight",
+    each="pack",
+    needs=("position.x_mm", "position.x_min_mm", "position.x_max_mm"),
+    source="geometry",
+)
+def pack_off_its_tray(case: Case) -> Iterator[Finding]:
+    """Is the place recorded for the pack outside its tray?
+
+    Then either the place or the tray is wrong, and with it the balance.
+    """
+    pack = case.subject
+    assert pack is not None
+    (x, front, rear), missing = case.look(
+        (pack, "position.x_mm"), (pack, "position.x_min_mm"), (pack, "position.x_max_mm")
+    )
+    if missing:
+        raise MissingValue(missing)
+    if not is_below(x, front) and not is_above(x, rear):
+        return
+    yield case.finding(
+        Level.CAUTION,
+        f"{pack.title} is recorded at {number(x)} mm; its tray goes from {number(front)} to "
+        f"{number(rear)} mm.",
+        "Move the pack, or put the figures right.",
+        x_mm=x,
+        tray_min_x_mm=front,
+        tray_max_x_mm=rear,
+    )
+
+
+@book.rule(group="weight", needs=("figure.auw_g", "part.mass_g"), source=PRACTICE)
+def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
+    """Do parts of over a tenth of the weight stand there with the maker's mass?
+
+    Makers' masses are often off by a tenth, and without leads and plugs.
+    """
+    weight = case.need_figure("auw_g").value
+    heavy = {
+        position.title: value.value * position.quantity
+        for position in case.build.fitted()
+        if position.part
+        and (value := position.part.known("mass_g")) is not None
+        and value.source == "sheet"
+        and is_above(value.value * position.quantity, HEAVY_SHARE * weight)
+    }
+    if not heavy:
+        return
+    listed = ", ".join(
+        f"{title} {number(mass)} g ({mass / weight * 100:.0f} %)" for title, mass in heavy.items()
+    )
+    yield case.finding(
+        Level.NOTE,
+        f"Heavy parts with the maker's mass only: {listed}.",
+        "Weigh them.",
+        parts=tuple(heavy.items()),
+    )

@@ -1,0 +1,233 @@
+"""Which spare fits a position, and what it would change there."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+
+import builds.rules  # noqa: F401 - registers the rules
+from builds.figures import Figure, Figures, figures_of
+from builds.findings import ANY, Finding, Judgement, Level, Rule, book
+from builds.models import Build, Position
+from builds.records import BuildSnapshot, PartRecord, PositionRecord
+from builds.snapshot import Picture, take_picture
+from hangar.clubs.models import User
+from hangar.errors import Missing
+from inventory.models import Part
+
+CONSIDERED = 300
+"""Spares that one search judges; more are said to be left out."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A spare that the rules let pass, and what it would change.
+
+    `mass_change_g` and `cg_change_mm` are None where a figure is missing. `why` says why the
+    person cannot fit it at once, and is empty when they can.
+    """
+
+    part: Part
+    record: PartRecord
+    mass_change_g: float | None
+    cg_change_mm: float | None
+    new_findings: tuple[Finding, ...]
+    cleared_findings: tuple[Finding, ...]
+    not_judged: int
+    judgement_worst: Level | None
+    is_fittable: bool
+    why: str
+
+
+@dataclass(frozen=True)
+class Rejected:
+    """A spare that would bring a warning, and the findings that threw it out."""
+
+    part: Part
+    record: PartRecord
+    rules: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class SpareSearch:
+    """Spares for one position, best first, those that fall out, and whether some were left out."""
+
+    picture: Picture
+    candidates: tuple[Candidate, ...]
+    rejected: tuple[Rejected, ...]
+    has_more: bool
+
+
+@dataclass(frozen=True)
+class _Present:
+    snapshot: BuildSnapshot
+    place: PositionRecord
+    figures: Figures
+    rules: tuple[str, ...]
+    judgement: Judgement
+
+
+@dataclass(frozen=True)
+class _Trial:
+    part: Part
+    record: PartRecord
+    figures: Figures
+    judgement: Judgement
+    new: tuple[Finding, ...]
+    cleared: tuple[Finding, ...]
+
+    @property
+    def warnings(self) -> tuple[Finding, ...]:
+        return tuple(found for found in self.new if found.level == Level.WARNING)
+
+
+def find_spares(build: Build, position: Position, viewer: User, limit: int = 50) -> SpareSearch:
+    """Judge the free parts of a position's kind in that position, best first.
+
+    Parameters
+    ----------
+    build : loaded with its club.
+    position : one of the build's.
+    viewer : whose parts, and whose clubs' parts, are looked through.
+    limit : how many candidates, and how many that fall out, are given at most.
+
+    Raises
+    ------
+    Missing
+        If the position is not one of the build's.
+    """
+    parts = _free_parts(position.kind, viewer)
+    considered = parts[:CONSIDERED]
+    picture = take_picture(build, viewer=viewer, others=[part.pk for part in considered])
+    present = _present(picture.snapshot, position.pk)
+    trials = [_try_part(present, part, picture.others[part.pk]) for part in considered]
+    fitting = [trial for trial in trials if not trial.warnings]
+    fitting.sort(key=lambda trial: _rank(present, trial, viewer))
+    fallen = [trial for trial in trials if trial.warnings]
+    return SpareSearch(
+        picture=picture,
+        candidates=tuple(_candidate(present, trial) for trial in fitting[:limit]),
+        rejected=tuple(Rejected(one.part, one.record, one.warnings) for one in fallen[:limit]),
+        has_more=len(parts) > CONSIDERED or max(len(fitting), len(fallen)) > limit,
+    )
+
+
+def rules_that_touch(kind: str) -> tuple[str, ...]:
+    """Ids of the rules whose answer can depend on a part of that kind."""
+    return tuple(rule.id for rule in book if _touches(rule, kind))
+
+
+def compare(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings that are there afterwards and were not before, whatever numbers they name."""
+    counted = Counter(_kind_of(finding) for finding in before)
+    new = []
+    for finding in after:
+        if counted[_kind_of(finding)] > 0:
+            counted[_kind_of(finding)] -= 1
+        else:
+            new.append(finding)
+    return tuple(new)
+
+
+def _kind_of(finding: Finding) -> tuple[str, str, Level]:
+    return finding.rule, finding.position, finding.level
+
+
+def _touches(rule: Rule, kind: str) -> bool:
+    """Figures and places depend on every part; a rule that declares nothing may read all."""
+    if not rule.needs or kind in rule.each or ANY in rule.each:
+        return True
+    return any(need.kind in (kind, "part", "figure", "position") for need in rule.needs)
+
+
+def _free_parts(kind: str, viewer: User) -> list[Part]:
+    own = Part.objects.fittable_by(viewer).filter(pk=OuterRef("pk"))
+    parts = (
+        Part.objects.candidates_for(viewer)
+        .in_service()
+        .free()
+        .filter(kind=kind)
+        .annotate(is_fittable=Exists(own))
+        .select_related("sheet", "place", "person", "club")
+        .order_by("-is_fittable", "pk")
+    )
+    return list(parts[: CONSIDERED + 1])
+
+
+def _present(snapshot: BuildSnapshot, position_id: int) -> _Present:
+    place = next((one for one in snapshot.positions if one.id == position_id), None)
+    if place is None:
+        raise Missing("No such position in this build.")
+    rules = rules_that_touch(place.kind)
+    figures = figures_of(snapshot)
+    return _Present(snapshot, place, figures, rules, book.judge(snapshot, figures, rules))
+
+
+def _try_part(present: _Present, part: Part, record: PartRecord) -> _Trial:
+    tried = present.snapshot.with_part(present.place.id, record, present.place.quantity)
+    figures = figures_of(tried)
+    judgement = book.judge(tried, figures, present.rules)
+    before, after = present.judgement.findings, judgement.findings
+    return _Trial(part, record, figures, judgement, compare(before, after), compare(after, before))
+
+
+def _rank(present: _Present, trial: _Trial, viewer: User) -> tuple[float, ...]:
+    """Fewest and mildest findings, fewest gaps, lightest, least shift, nearest at hand."""
+    levels = Counter(finding.level for finding in trial.judgement.findings)
+    mass_g = trial.record.get("mass_g", float("inf"))
+    shift_mm = _change(present.figures, trial.figures, "cg_x_mm")
+    home = present.snapshot.airframe.place if present.snapshot.airframe else ""
+    return (
+        levels[Level.WARNING],
+        levels[Level.CAUTION],
+        levels[Level.NOTE],
+        len(trial.judgement.not_judged),
+        mass_g,
+        float("inf") if shift_mm is None else abs(shift_mm),
+        trial.part.person_id != viewer.pk,
+        trial.record.place != home,
+        trial.part.pk,
+    )
+
+
+def _candidate(present: _Present, trial: _Trial) -> Candidate:
+    why = _why_not_at_once(trial.part, present.place.quantity)
+    return Candidate(
+        part=trial.part,
+        record=trial.record,
+        mass_change_g=_mass_change(present.place, trial.record),
+        cg_change_mm=_change(present.figures, trial.figures, "cg_x_mm"),
+        new_findings=trial.new,
+        cleared_findings=trial.cleared,
+        not_judged=len(trial.judgement.not_judged),
+        judgement_worst=trial.judgement.worst,
+        is_fittable=not why,
+        why=why,
+    )
+
+
+def _why_not_at_once(part: Part, quantity: int) -> str:
+    if not part.is_fittable:  # type: ignore[attr-defined]
+        return f"It belongs to {part.owner_name}: ask for it, or claim it, first."
+    free = part.count - part.fitted_count
+    if free < quantity:
+        return f"Only {free} of {quantity} pieces are free."
+    return ""
+
+
+def _mass_change(place: PositionRecord, record: PartRecord) -> float | None:
+    new_g = record.get("mass_g")
+    old_g = place.part.get("mass_g") if place.part else 0.0
+    if new_g is None or old_g is None:
+        return None
+    return float(place.quantity * (new_g - old_g))
+
+
+def _change(before: Figures, after: Figures, name: str) -> float | None:
+    old, new = before[name], after[name]
+    if isinstance(old, Figure) and isinstance(new, Figure):
+        return new.value - old.value
+    return None

@@ -1,0 +1,36 @@
+"""Where the parts of a build get their power from. Plain Python."""
+
+from __future__ import annotations
+
+from builds.findings import MissingValue
+from builds.records import BuildSnapshot, PositionRecord
+
+# Lowest voltage of a cell under load at which most pilots land: common practice, no source.
+LANDING_V = {"lipo": 3.3, "lipo_hv": 3.3, "li_ion": 3.0, "lifepo4": 2.8, "nimh": 1.0}
+
+
+def landing_voltage(*, cell_count: int, chemistry: str | None) -> float:
+    """Pack voltage [V] at landing; a chemistry nobody gave counts as lithium polymer."""
+    return cell_count * LANDING_V.get(chemistry or "lipo", LANDING_V["lipo"])
+
+
+def regulator_of(build: BuildSnapshot, position: PositionRecord) -> PositionRecord | None:
+    """The regulator that feeds a position: the one it names, once one is fitted there."""
+    source = build.at(position.regulator_key) if position.regulator_key else None
+    if source is None or source is position or source.part is None:
+        return None
+    return source if source.part.kind == "regulator" else None
+
+
+def supply_of(build: BuildSnapshot, position: PositionRecord) -> str:
+    """What feeds a position: `regulator`, or one of the supplies that a position can name.
+
+    A speed controller always hangs on the pack. Raises MissingValue when nobody said.
+    """
+    if position.kind == "speed_controller":
+        return "pack"
+    if regulator_of(build, position) is not None:
+        return "regulator"
+    if not position.supply:
+        raise MissingValue((f"{position.title}: where it gets its power",))
+    return position.supply

@@ -1,0 +1,66 @@
+"""Leads and plugs. Worked cases: common practice, no source, where none is named."""
+
+import pytest
+
+from tests.builds.records_builder import aircraft, levels, missing, numbers, with_part, without
+
+PLUG = "leads.pack_does_not_plug_in"
+LOAD = "leads.main_lead_overloaded"
+
+
+def lead(**changes):
+    return with_part(aircraft(), "lead", **changes)
+
+
+@pytest.mark.parametrize(
+    ("plug", "gender", "expected"),
+    [("T60", "plug", []), ("T60", "socket", ["caution"]), ("T30", "plug", ["caution"])],
+)
+def test_plug_of_the_pack_against_the_lead(plug, gender, expected):
+    build = lead(plug_a=plug, plug_a_gender=gender)
+    assert [level for level, _ in levels(PLUG, build)] == expected
+
+
+def test_either_end_of_the_lead_will_do():
+    build = lead(plug_a="T30", plug_b="T60", plug_b_gender="plug")
+    assert levels(PLUG, build) == []
+
+
+def test_the_plug_is_not_judged_without_a_lead():
+    assert missing(PLUG, without(aircraft(), "lead")) == [
+        "the lead to the pack, as a fitted part with its plugs"
+    ]
+
+
+def test_the_plug_is_not_judged_without_its_gender():
+    assert missing(PLUG, lead(plug_a_gender=None)) == [
+        "the gender of the plug on the lead to the pack"
+    ]
+
+
+# 34 A through a plug for 30 A; 45 A are one and a half times as much.
+@pytest.mark.parametrize(
+    ("current", "expected"),
+    [(34.0, ["caution"]), (45.1, ["warning"]), (45.0, ["caution"]), (30.0, [])],
+)
+def test_current_against_the_leads_rating(current, expected):
+    found = levels(LOAD, lead(current_rating_a=30.0), pack_current_max_a=current)
+    assert [level for level, _ in found] == expected
+
+
+# Gauge 18, 0.6 m there and back: 20.95 mohm/m × 0.6 m × 34 A = 0.43 V, 14.5 W. IEC 60028 and
+# ASTM B258.
+def test_loss_in_a_thin_lead():
+    build = with_part(lead(gauge_awg=18.0, loop_length_mm=600.0), "pack", cell_count=3)
+    found = numbers(LOAD, build, pack_current_max_a=34.0)
+    assert found["drop_v"] == pytest.approx(0.43, abs=0.005)
+    assert found["heat_w"] == pytest.approx(14.5, abs=0.1)
+
+
+def test_a_lead_without_the_packs_plug_is_not_the_main_one():
+    build = lead(plug_a="small", current_rating_a=1.0)
+    assert (levels(LOAD, build), missing(LOAD, build)) == ([], [])
+
+
+def test_the_lead_is_not_judged_unless_its_gauge_is_known():
+    assert missing(LOAD, lead(gauge_awg=None)) == ["Lead (lead): gauge (AWG)"]

@@ -1,0 +1,78 @@
+"""The pack itself. Worked cases: common practice, no source, where none is named."""
+
+import pytest
+
+from tests.builds.records_builder import (
+    aircraft,
+    levels,
+    missing,
+    numbers,
+    with_ground,
+    with_part,
+)
+
+SWOLLEN = "packs.pack_swollen"
+CHEMISTRY = "packs.charger_of_another_chemistry"
+CELLS = "packs.charger_for_fewer_cells"
+AIR = "packs.pack_too_large_for_air_travel"
+
+
+# 29 mm as new, 34 mm now.
+@pytest.mark.parametrize(
+    ("height", "expected"), [(34.0, ["warning"]), (30.5, ["warning"]), (30.4, []), (29.0, [])]
+)
+def test_thickness_of_a_pack(height, expected):
+    build = with_part(aircraft(), "pack", height_mm=height)
+    assert [level for level, _ in levels(SWOLLEN, build)] == expected
+
+
+def test_thickness_is_not_judged_unless_measured():
+    build = with_part(aircraft(), "pack", rated={"mass_g": 158.0})
+    assert missing(SWOLLEN, build) == [
+        "Pack (Dunmarrow 4×1300): its thickness, from the maker and measured"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "expected"), [("li_ion", ["warning"]), ("lipo", []), ("lipo_hv", [])]
+)
+def test_chemistry_against_the_charger(chemistry, expected):
+    build = with_part(aircraft(), "pack", chemistry=chemistry)
+    assert [level for level, _ in levels(CHEMISTRY, build)] == expected
+
+
+def test_chemistries_compare_without_regard_to_marks():
+    build = with_ground(aircraft(), "charger", chemistries=["LiPo"])
+    assert levels(CHEMISTRY, build) == []
+
+
+def test_the_charger_is_not_judged_unless_named():
+    gap = ["the charger among your ground gear"]
+    assert missing(CHEMISTRY, aircraft(ground={})) == gap
+    assert missing(CELLS, aircraft(ground={})) == gap
+
+
+@pytest.mark.parametrize(("most", "expected"), [(3, ["caution"]), (4, [])])
+def test_cells_against_the_charger(most, expected):
+    build = with_ground(aircraft(), "charger", cells_max=most)
+    assert [level for level, _ in levels(CELLS, build)] == expected
+
+
+# 4 × 3.7 V × 4000 mAh are 59.2 Wh. Limits of 100 and 160 Wh: ICAO Doc 9284, table 8-1 (from
+# memory, not verified).
+@pytest.mark.parametrize(
+    ("capacity", "expected"), [(4000.0, []), (10000.0, ["note"]), (12000.0, ["note"])]
+)
+def test_energy_of_a_pack(capacity, expected):
+    build = with_part(aircraft(), "pack", capacity_mah=capacity)
+    assert [level for level, _ in levels(AIR, build)] == expected
+
+
+def test_energy_in_numbers():
+    build = with_part(aircraft(), "pack", capacity_mah=12000.0)
+    assert numbers(AIR, build) == {"energy_wh": pytest.approx(177.6), "limit_wh": 160.0}
+
+
+def test_energy_is_not_judged_without_the_chemistry():
+    build = with_part(aircraft(), "pack", chemistry=None)
+    assert missing(AIR, build) == ["Pack (Dunmarrow 4×1300): chemistry"]

@@ -1,0 +1,129 @@
+"""Currents and thrust. Worked cases: common practice, no source."""
+
+import pytest
+
+from tests.builds.records_builder import aircraft, levels, missing, numbers, with_part, with_place
+
+CONTROLLER = "power.motor_current_above_controller_rating"
+MOTOR = "power.motor_overloaded"
+PACK = "power.pack_current_too_high"
+SENSOR = "power.current_beyond_sensor"
+THRUST = "power.thrust_too_low"
+PITCH = "power.pitch_speed_too_low"
+
+
+# 61.9 A into 40 A; 33.8 A into 40 A is a margin of 1.18.
+@pytest.mark.parametrize(
+    ("current", "rating", "expected"),
+    [
+        (61.9, 40.0, ["warning"]),
+        (33.8, 40.0, ["caution"]),
+        (40.0, 40.0, ["caution"]),
+        (32.0, 40.0, []),
+        (25.0, 40.0, []),
+    ],
+)
+def test_motor_current_against_the_controllers_rating(current, rating, expected):
+    build = with_part(aircraft(), "controller", current_continuous_a=rating)
+    found = levels(CONTROLLER, build, motor_current_max_a=current)
+    assert [level for level, _ in found] == expected
+
+
+def test_margin_of_the_controller_in_numbers():
+    build = with_part(aircraft(), "controller", current_continuous_a=40.0)
+    assert numbers(CONTROLLER, build, motor_current_max_a=33.8)["margin"] == pytest.approx(
+        1.18, abs=0.005
+    )
+
+
+def test_the_motors_sheet_stands_in_for_an_unknown_current():
+    build = with_part(aircraft(), "motor", kv_rpm_v=None, current_max_a=60.0)
+    assert levels(CONTROLLER, build) == [("warning", "controller")]
+
+
+def test_the_controller_is_not_judged_when_neither_current_is_known():
+    build = with_part(aircraft(), "motor", kv_rpm_v=None, current_max_a=None)
+    assert missing(CONTROLLER, build) == [
+        "Motor (Ostrelka 2207): current max (A)",
+        "Motor (Ostrelka 2207): speed constant (rpm/V)",
+    ]
+
+
+def test_the_controller_is_not_judged_without_its_rating():
+    build = with_part(aircraft(), "controller", current_continuous_a=None)
+    assert missing(CONTROLLER, build) == ["Controller (Ostrelka 50): current continuous (A)"]
+
+
+# 92.8 A through a motor for 32 A.
+@pytest.mark.parametrize(("current", "expected"), [(92.8, ["warning"]), (32.0, [])])
+def test_motor_current_against_the_makers_limit(current, expected):
+    build = with_part(aircraft(), "motor", current_max_a=32.0)
+    assert [level for level, _ in levels(MOTOR, build, motor_current_max_a=current)] == expected
+
+
+def test_the_motor_is_not_judged_without_its_limit():
+    build = with_part(aircraft(), "motor", current_max_a=None)
+    assert missing(MOTOR, build) == ["Motor (Ostrelka 2207): current max (A)"]
+
+
+# 37 A from a pack for 20 A.
+@pytest.mark.parametrize(
+    ("current", "expected"),
+    [(37.0, ["warning"]), (20.0, ["caution"]), (14.1, ["caution"]), (14.0, [])],
+)
+def test_pack_current_against_the_stated_current(current, expected):
+    build = with_part(aircraft(), "pack", current_continuous_a=20.0)
+    assert [level for level, _ in levels(PACK, build, pack_current_max_a=current)] == expected
+
+
+def test_the_label_stands_in_for_a_stated_current():
+    build = with_part(aircraft(), "pack", continuous_c_rate=5.0, capacity_mah=4000.0)
+    assert numbers(PACK, build, pack_current_max_a=37.0) == {"current_a": 37.0, "rating_a": 20.0}
+
+
+def test_the_pack_is_not_judged_without_a_rating():
+    build = with_part(aircraft(), "pack", continuous_c_rate=None)
+    assert missing(PACK, build) == ["Pack (Dunmarrow 4×1300): continuous rating (C)"]
+
+
+@pytest.mark.parametrize(("current", "expected"), [(78.0, ["caution"]), (40.0, [])])
+def test_range_of_the_current_sensor(current, expected):
+    build = with_part(aircraft(), "board", current_sensor_max_a=40.0)
+    assert [level for level, _ in levels(SENSOR, build, pack_current_max_a=current)] == expected
+
+
+def test_controllers_share_what_their_sensors_measure():
+    build = with_part(aircraft(), "controller", current_sensor_max_a=40.0)
+    build = with_place(build, "controller", quantity=2)
+    assert levels(SENSOR, build, pack_current_max_a=78.0) == []
+
+
+@pytest.mark.parametrize(
+    ("layout", "ratio", "expected"),
+    [
+        ("multirotor", 1.9, ["caution"]),
+        ("multirotor", 2.0, []),
+        ("flying_wing", 0.49, ["caution"]),
+        ("flying_wing", 0.5, []),
+    ],
+)
+def test_thrust_against_weight(layout, ratio, expected):
+    build = with_part(aircraft(), "airframe", layout=layout)
+    assert [level for level, _ in levels(THRUST, build, thrust_to_weight=ratio)] == expected
+
+
+def test_thrust_is_not_judged_without_the_layout():
+    build = with_part(aircraft(), "airframe", layout=None)
+    assert missing(THRUST, build) == ["airframe: layout"]
+
+
+# 6000 rpm × 114.3 mm are 11.43 m/s.
+@pytest.mark.parametrize(("stall", "expected"), [(6.0, ["caution"]), (5.715, []), (5.0, [])])
+def test_pitch_speed_against_stall_speed(stall, expected):
+    found = levels(PITCH, aircraft(), rpm_max=6000.0, stall_speed_m_s=stall)
+    assert [level for level, _ in found] == expected
+
+
+def test_pitch_speed_is_of_no_interest_to_a_multirotor():
+    build = with_part(aircraft(), "airframe", layout="multirotor")
+    assert levels(PITCH, build, rpm_max=6000.0, stall_speed_m_s=20.0) == []
