@@ -22,7 +22,10 @@ from hangar.form_fields import (
     read_measure,
     read_words,
 )
-from hangar.quantities import LARGEST, unit_label, unit_of
+from hangar.quantities import LARGEST
+from hangar.units import unit_label, unit_of
+
+COUNT_MAX = 1000
 
 
 class PositiveValidator(BaseValidator):
@@ -136,6 +139,31 @@ class MeasureField(_Bounded, models.FloatField):
         return super().formfield(**{"form_class": QuantityFormField, "unit": self.unit, **kwargs})
 
 
+class CountField(models.PositiveSmallIntegerField):
+    """A whole number from 0 to a bound, the same on every database."""
+
+    def __init__(self, *args: Any, maximum: int = COUNT_MAX, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.maximum = maximum
+
+    def deconstruct(self) -> tuple[str, str, list[Any], dict[str, Any]]:
+        """Add the bound where it is not the default."""
+        name, path, args, kwargs = super().deconstruct()
+        if self.maximum != COUNT_MAX:
+            kwargs["maximum"] = self.maximum
+        return name, path, list(args), kwargs
+
+    def db_check(self, connection: Any) -> str:
+        """Give the bounds to the database too, so that no other way in passes them by."""
+        column = connection.ops.quote_name(self.column)
+        return f"{column} >= 0 AND {column} <= {self.maximum:d}"
+
+    @cached_property
+    def validators(self) -> list[Any]:  # type: ignore[override]
+        """The bound beside Django's own validators."""
+        return [*super().validators, MaxValueValidator(self.maximum)]
+
+
 class _ListField(models.JSONField):
     """A JSON list with a form field of its own."""
 
@@ -209,6 +237,11 @@ def measure(
         positive=positive,
         **kwargs,
     )
+
+
+def count(help_text: str = "", *, maximum: int = COUNT_MAX) -> CountField:
+    """Answer a field for a whole number that may be unknown."""
+    return CountField(help_text=help_text, null=True, blank=True, maximum=maximum)
 
 
 def positive_constraint(prefix: str, field: str) -> models.CheckConstraint:

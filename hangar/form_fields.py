@@ -6,7 +6,8 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from hangar.quantities import QuantityError, read_number, read_quantity, unit_label, unit_of
+from hangar.quantities import QuantityError, read_number, read_quantity
+from hangar.units import unit_label, unit_of
 
 MOST_NUMBERS = 64
 MOST_WORDS = 32

@@ -1,19 +1,20 @@
 """The first page: my aircraft, and what needs attention."""
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from builds.models import Build
 from hangar.clubs.models import Club
+from hangar.requests import PersonRequest
 from inventory.models import Claim, Condition, Loan, Part
 
 SHOWN = 20
 
 
 @login_required
-def home(request: HttpRequest) -> HttpResponse:
+def home(request: PersonRequest) -> HttpResponse:
     """Show the person's aircraft, parts that are out of service or suspect, loans and claims."""
     user = request.user
     today = timezone.localdate()

@@ -47,6 +47,16 @@ def describe_problems(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     return result
 
 
+def drop_marks(result: Any, **_: Any) -> Any:
+    """Take out the marks by which the generator knows choices again; they say nothing outside."""
+    if isinstance(result, dict):
+        result.pop("x-spec-enum-id", None)
+    for inner in result.values() if isinstance(result, dict) else result:
+        if isinstance(inner, dict | list):
+            drop_marks(inner)
+    return result
+
+
 class DocsView(SpectacularSwaggerSplitView):
     """The API page; its viewer brings inline styles, but no inline script."""
 

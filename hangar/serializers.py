@@ -9,7 +9,7 @@ from rest_framework.settings import api_settings
 
 from hangar.fields import MeasureField, NumberListField, WordListField
 from hangar.form_fields import MOST_NUMBERS, MOST_WORDS, read_measure, read_words
-from hangar.quantities import unit_label
+from hangar.units import unit_label
 
 
 class QuantitySerializerField(serializers.FloatField):

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.forms import BaseForm
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 
 from hangar.errors import UserError
@@ -18,6 +18,11 @@ from hangar.errors import UserError
 Done = TypeVar("Done")
 ROWS = 50
 PAGES_MAX = 10_000
+
+
+def sent(request: HttpRequest) -> QueryDict | None:
+    """What a form sent, or None when the page is only asked for."""
+    return request.POST if request.method == "POST" else None
 
 
 def submit(form: BaseForm, operation: Callable[[dict[str, Any]], Done]) -> Done | None:

@@ -1,5 +1,24 @@
-"""Addresses of the API of inventory."""
+"""Addresses of the API of the inventory."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+from rest_framework.routers import SimpleRouter
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from inventory.api import packs, parts, pool, sheets
+
+router = SimpleRouter(use_regex_path=False)
+for kind, viewset in sheets.VIEWSETS.items():
+    router.register(f"sheets/{kind}", viewset, basename=f"api-sheet-{kind}")
+router.register("sheets", sheets.SheetViewSet, basename="api-sheet")
+router.register("parts/<str:code>/measurements", parts.MeasurementViewSet, "api-measurement")
+router.register("parts/<str:code>/history", parts.HistoryViewSet, "api-history")
+router.register("parts", parts.PartViewSet, basename="api-part")
+router.register("places", parts.PlaceViewSet, basename="api-place")
+router.register("offers", pool.OfferViewSet, basename="api-offer")
+router.register("claims", pool.ClaimViewSet, basename="api-claim")
+router.register("loans", pool.LoanViewSet, basename="api-loan")
+router.register("packs/<str:code>/log", packs.LogViewSet, basename="api-log")
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    *router.urls,
+    path("packs/<str:code>/health/", packs.HealthView.as_view(), name="api-health"),
+]

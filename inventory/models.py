@@ -235,6 +235,20 @@ class LogEntry(models.Model):
         help_text="Resistance of each cell", minimum=0, maximum=10_000
     )
     temperature_c = measure("Temperature of the pack", minimum=-60, maximum=200)
+    is_full = models.BooleanField(
+        default=False, help_text="Did the charge run to its end, to the pack's full voltage"
+    )
+    is_capacity_test = models.BooleanField(
+        default=False, help_text="Was it a controlled discharge from full to the least voltage"
+    )
+    counter_mah = measure("What the charger's running counter showed", maximum=10_000_000)
+    counter_cycles = models.PositiveIntegerField(
+        null=True, blank=True, help_text="What a cycle counter on the charger or pack showed"
+    )
+    aircraft_cells = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Cells in series that the aircraft reported"
+    )
+    thickness_mm = measure("Thickness of the pack, to see swelling", maximum=1000)
     incident = models.CharField(max_length=14, choices=Incident, blank=True)
     method = models.CharField(max_length=60, blank=True, help_text="Instrument and method")
     note = models.CharField(max_length=300, blank=True)
@@ -342,3 +356,7 @@ class Loan(Tenure):
                 name="one_open_loan_per_part",
             ),
         )
+
+
+# Last, because these lean on nothing here; Django finds models through this module.
+from inventory.imports.models import ColumnMatching, ImportedRow, ImportRun  # noqa: E402, F401

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -13,7 +14,9 @@ from django.utils import timezone
 from hangar.clubs.models import Club, User
 from hangar.errors import Conflict, Missing, NotAllowed, UserError
 from hangar.fields import MeasureField, NumberListField
-from inventory.kinds import DataSheet
+from hangar.form_fields import label_with_unit, label_without_unit
+from hangar.units import unit_of
+from inventory.kinds import DataSheet, TemplatePosition
 from inventory.models import (
     Claim,
     Condition,
@@ -29,7 +32,10 @@ from inventory.models import (
 )
 
 PLACE_DEPTH_MAX = 12
+COUNTER_MAX = 100_000
+AT_ONCE = 500
 MASS_SOURCES = (Source.WEIGHED, Source.MEASURED)
+GUESSES = (Source.GUESSED, Source.UNKNOWN)
 
 
 def note_event(part: Part, verb: str, text: str, *, by: User | None, **data: Any) -> PartEvent:
@@ -47,6 +53,23 @@ def check_owner(*, by: User, person: User | None, club: Club | None) -> None:
         raise NotAllowed("Only a keeper or officer of the club adds to its pool.", field="club")
 
 
+def _refuse_unless_seen(part: Part, *, by: User) -> None:
+    if not Part.objects.visible_to(by).filter(pk=part.pk).exists():
+        raise Missing("No such part.")
+
+
+def _refuse_unless_editable(part: Part, *, by: User) -> None:
+    _refuse_unless_seen(part, by=by)
+    if not Part.objects.editable_by(by).filter(pk=part.pk).exists():
+        raise NotAllowed("This part is not yours to change.")
+
+
+def _refuse_unless_loggable(pack: Part, *, by: User) -> None:
+    _refuse_unless_seen(pack, by=by)
+    if not Part.objects.loggable_by(by).filter(pk=pack.pk).exists():
+        raise NotAllowed("The log is kept by the pack's owner or keeper, and by who has it now.")
+
+
 def save_place(place: Place, *, by: User) -> Place:
     """Store a new or moved place and the paths of all that is inside it."""
     check_owner(by=by, person=place.person, club=place.club)
@@ -61,18 +84,72 @@ def save_place(place: Place, *, by: User) -> Place:
         if parent and old_path and parent.path.startswith(old_path):
             raise UserError("A place cannot lie inside itself.", field="parent")
         place.path = f"{parent.path if parent else '/'}{place.pk}/"
-        if place.path.count("/") > PLACE_DEPTH_MAX + 1:
-            raise UserError(f"Places go {PLACE_DEPTH_MAX} deep at most.", field="parent")
+        _check_depth(place)
         place.save()
         if old_path and old_path != place.path:
             _move_below(old_path, place)
     return place
 
 
+def delete_place(place: Place, *, by: User) -> None:
+    """Remove a place in which nothing lies."""
+    if not Place.objects.editable_by(by).filter(pk=place.pk).exists():
+        raise Missing("No such place, or it is not yours to change.")
+    try:
+        with transaction.atomic():
+            place.delete()
+    except models.ProtectedError as error:
+        raise Conflict("There is something in this place: empty it first.") from error
+
+
+def _check_depth(place: Place) -> None:
+    if place.path.count("/") > PLACE_DEPTH_MAX + 1:
+        raise UserError(f"Places go {PLACE_DEPTH_MAX} deep at most.", field="parent")
+
+
 def _move_below(old_path: str, place: Place) -> None:
     for inner in Place.objects.filter(path__startswith=old_path).exclude(pk=place.pk):
         inner.path = place.path + inner.path.removeprefix(old_path)
+        _check_depth(inner)
         inner.save(update_fields=["path"])
+
+
+def save_sheet(
+    sheet: DataSheet, *, by: User, template: Iterable[dict[str, Any]] | None = None
+) -> DataSheet:
+    """Store a new or changed data sheet; an airframe's `template` replaces its positions."""
+    if sheet.pk and not DataSheet.objects.editable_by(by).filter(pk=sheet.pk).exists():
+        raise Missing("No such data sheet, or it is not yours to change.")
+    check_owner(by=by, person=sheet.person, club=sheet.club)
+    sheet.full_clean(exclude=["person", "club"])
+    with transaction.atomic():
+        sheet.save()
+        if template is not None:
+            _replace_template(sheet, template)
+    return sheet
+
+
+def _replace_template(airframe: DataSheet, template: Iterable[dict[str, Any]]) -> None:
+    shapes = [TemplatePosition(airframe=airframe, **values) for values in template]
+    keys = [shape.key for shape in shapes]
+    twice = next((key for key in keys if keys.count(key) > 1), None)
+    if twice:
+        raise UserError(f"Two positions have the short name {twice}.", field="template")
+    TemplatePosition.objects.filter(airframe=airframe).delete()
+    for shape in shapes:
+        shape.full_clean(exclude=["airframe"])
+    TemplatePosition.objects.bulk_create(shapes)
+
+
+def delete_sheet(sheet: DataSheet, *, by: User) -> None:
+    """Delete a data sheet of which there is no part."""
+    if not DataSheet.objects.editable_by(by).filter(pk=sheet.pk).exists():
+        raise Missing("No such data sheet, or it is not yours to change.")
+    try:
+        with transaction.atomic():
+            sheet.typed.delete()
+    except models.ProtectedError as error:
+        raise Conflict("There are parts of this data sheet, so it stays.") from error
 
 
 def add_part(*, by: User, **values: Any) -> Part:
@@ -102,8 +179,65 @@ def add_part(*, by: User, **values: Any) -> Part:
     return part
 
 
+def add_part_with_sheet(*, by: User, sheet: DataSheet, **values: Any) -> Part:
+    """Add a part together with its new data sheet: both or neither."""
+    with transaction.atomic():
+        return add_part(by=by, sheet=save_sheet(sheet, by=by), **values)
+
+
+def add_parts(parts: Sequence[Part], *, by: User, origins: Sequence[str]) -> list[Part]:
+    """Add many new parts, all or none, in a number of queries that does not grow with each.
+
+    `origins` says of each where it comes from; a mass is recorded as a measurement.
+    """
+    for person, club in {(part.person, part.club) for part in parts}:
+        check_owner(by=by, person=person, club=club)
+    wanted = {part.sheet_id for part in parts}
+    if DataSheet.objects.visible_to(by).filter(pk__in=wanted).count() < len(wanted):
+        raise UserError("No such data sheet.", field="sheet")
+    for part in parts:
+        part.kind = part.sheet.kind
+        part.has_free = part.fitted_count < part.count
+        if part.mass_g is not None:
+            part.mass_source = part.mass_source or Source.WEIGHED
+        part.clean_fields(exclude=["sheet", "person", "club", "place", "code"])
+        part.clean()
+    with transaction.atomic():
+        Part.objects.bulk_create(parts, batch_size=AT_ONCE)
+        Measurement.objects.bulk_create(_first_weighings(parts, by), batch_size=AT_ONCE)
+        PartEvent.objects.bulk_create(_first_events(parts, by, origins), batch_size=AT_ONCE)
+    return list(parts)
+
+
+def _first_weighings(parts: Iterable[Part], by: User) -> Iterator[Measurement]:
+    for part in parts:
+        if part.mass_g is not None:
+            yield Measurement(
+                part=part,
+                name="mass_g",
+                value=part.mass_g,
+                uncertainty=part.mass_uncertainty_g,
+                source=part.mass_source,
+                by=by,
+            )
+
+
+def _first_events(parts: Sequence[Part], by: User, origins: Sequence[str]) -> Iterator[PartEvent]:
+    for part, origin in zip(parts, origins, strict=True):
+        text = f"Added to the inventory of {part.owner_name}, from {origin}."
+        yield PartEvent(part=part, verb="added", text=text[:300], by=by)
+        if part.mass_g is not None:
+            text = f"Mass (g) is {part.mass_g} ({Source(part.mass_source).label})."
+            data = {"name": "mass_g", "value": part.mass_g}
+            yield PartEvent(part=part, verb="measured", text=text, by=by, data=data)
+
+
 def change_part(part: Part, *, by: User, **values: Any) -> Part:
     """Change a part's own columns; what changed from what is kept in its history."""
+    _refuse_unless_editable(part, by=by)
+    sheet = values.get("sheet")
+    if sheet is not None:
+        _check_new_sheet(part, sheet, by=by)
     with transaction.atomic():
         locked = lock_part(part)
         changes = {
@@ -125,6 +259,13 @@ def change_part(part: Part, *, by: User, **values: Any) -> Part:
         locked.save()
         note_event(locked, "changed", _describe(changes), by=by, changes=changes)
     return locked
+
+
+def _check_new_sheet(part: Part, sheet: DataSheet, *, by: User) -> None:
+    if not DataSheet.objects.visible_to(by).filter(pk=sheet.pk).exists():
+        raise UserError("No such data sheet.", field="sheet")
+    if sheet.kind != part.kind:
+        raise UserError("A part stays of its kind: choose a sheet of the same.", field="sheet")
 
 
 def _plain(value: Any) -> Any:
@@ -166,6 +307,7 @@ def record_measurement(
     note: str = "",
 ) -> Measurement:
     """Record a figure found on a part; the mass is repeated on the part itself."""
+    _refuse_unless_editable(part, by=by)
     columns = measurable_names(part.kind)
     if name not in columns:
         raise UserError(
@@ -174,6 +316,8 @@ def record_measurement(
             field="name",
         )
     value = _checked_value(columns[name], name, value)
+    if uncertainty is not None and not math.isfinite(uncertainty):
+        raise UserError("An uncertainty is a number, zero or more.", field="uncertainty")
     if measured_at and measured_at > timezone.now():
         raise UserError("A measurement cannot lie in the future.", field="measured_at")
     with transaction.atomic():
@@ -191,14 +335,11 @@ def record_measurement(
         measurement.full_clean(exclude=["part", "by"])
         measurement.save()
         if name == "mass_g":
-            locked.mass_g = value
-            locked.mass_source = source
-            locked.mass_uncertainty_g = uncertainty
-            locked.save()
+            _repeat_mass(locked)
         note_event(
             locked,
             "measured",
-            f"{name} is {value} ({Source(source).label}).",
+            f"{_title(name)} is {value} ({Source(source).label}).",
             by=by,
             name=name,
             value=value,
@@ -207,10 +348,27 @@ def record_measurement(
     return measurement
 
 
+def _title(name: str) -> str:
+    return label_with_unit(label_without_unit(name), unit_of(name)).capitalize()
+
+
+def _repeat_mass(part: Part) -> None:
+    rows = part.measurements.filter(name="mass_g").order_by("measured_at", "pk")
+    latest = rows.exclude(source__in=GUESSES).last() or rows.last()
+    if latest is None:
+        return
+    part.mass_g = latest.value
+    part.mass_source = latest.source
+    part.mass_uncertainty_g = latest.uncertainty
+    part.save()
+
+
 def _checked_value(field: models.Field | None, name: str, value: Any) -> Any:
     if field is None:
-        if isinstance(value, bool) or not isinstance(value, int | float) or value < 0:
+        if isinstance(value, bool) or not isinstance(value, int | float):
             raise UserError(f"{name} is a number, zero or more.", field="value")
+        if not 0 <= value <= COUNTER_MAX:
+            raise UserError(f"{name} is from 0 to {COUNTER_MAX}.", field="value")
         return value
     try:
         checked = field.clean(value, None)
@@ -230,6 +388,9 @@ def lock_part(part: Part) -> Part:
 
 def take_out_of_service(part: Part, *, reason: str, by: User) -> Part:
     """Mark a part as not to be used, and withdraw its offers."""
+    _refuse_unless_seen(part, by=by)
+    if not reason.strip():
+        raise UserError("Say why it is not to be used.", field="reason")
     with transaction.atomic():
         locked = lock_part(part)
         locked.out_of_service = reason[:200]
@@ -242,6 +403,7 @@ def take_out_of_service(part: Part, *, reason: str, by: User) -> Part:
 
 def return_to_service(part: Part, *, finding: str, by: User) -> Part:
     """Record an inspection by a named person that puts a part back into service."""
+    _refuse_unless_editable(part, by=by)
     if len(finding.strip()) < 10:
         raise UserError("Say what was inspected and what was found.", field="finding")
     with transaction.atomic():
@@ -257,6 +419,7 @@ def return_to_service(part: Part, *, finding: str, by: User) -> Part:
 
 def retire_part(part: Part, *, by: User, reason: str = "") -> Part:
     """Retire a part: it stays in the records and can no longer be used."""
+    _refuse_unless_editable(part, by=by)
     with transaction.atomic():
         locked = lock_part(part)
         if locked.fitted_count:
@@ -276,14 +439,16 @@ def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
     """Add an entry to a pack's log; the same id again, with the same content, adds nothing."""
     if pack.kind != "pack":
         raise UserError("Only a battery pack has a log.")
+    _refuse_unless_loggable(pack, by=by)
     entry = LogEntry(pack=pack, by=by, **values)
-    earlier = LogEntry.objects.filter(pk=entry.pk).first()
-    if earlier:
-        return _same_entry(earlier, entry)
-    _check_entry(entry)
-    entry.full_clean(exclude=["pack", "by"])
+    entry.clean_fields(exclude=["pack", "by", "corrects"])
     with transaction.atomic():
         locked = lock_part(pack)
+        earlier = LogEntry.objects.filter(pk=entry.pk).first()
+        if earlier:
+            return _same_entry(earlier, entry, is_dated="started_at" in values)
+        _check_entry(entry)
+        entry.full_clean(exclude=["pack", "by"])
         entry.save(force_insert=True)
         note_event(locked, "logged", f"Logged: {entry.get_kind_display()}.", by=by)
         if entry.kind == LogEntry.Kind.INCIDENT:
@@ -291,17 +456,33 @@ def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
     return entry
 
 
-def _same_entry(earlier: LogEntry, entry: LogEntry) -> LogEntry:
-    names = (
-        "pack_id",
-        "kind",
-        "started_at",
-        "charge_mah",
-        "duration_s",
-        "rest_v",
-        "resistance_mohm",
-        "incident",
-    )
+def add_log_entries(pack: Part, *, by: User, rows: Iterable[dict[str, Any]]) -> list[LogEntry]:
+    """Add many new entries to a pack's log: all or none, and one line in its history.
+
+    An incident changes the state of the pack, so it is added by itself.
+    """
+    if pack.kind != "pack":
+        raise UserError("Only a battery pack has a log.")
+    _refuse_unless_loggable(pack, by=by)
+    entries = [LogEntry(pack=pack, by=by, **row) for row in rows]
+    for entry in entries:
+        if entry.incident or entry.kind == LogEntry.Kind.INCIDENT:
+            raise UserError("Add an incident by itself.", field="kind")
+        entry.clean_fields(exclude=["pack", "by", "corrects"])
+        _check_entry(entry)
+    try:
+        with transaction.atomic():
+            locked = lock_part(pack)
+            LogEntry.objects.bulk_create(entries)
+            note_event(locked, "logged", f"Logged: {len(entries)} entries.", by=by)
+    except IntegrityError as error:
+        raise Conflict("One of these entries is in the log already.", field="id") from error
+    return entries
+
+
+def _same_entry(earlier: LogEntry, entry: LogEntry, *, is_dated: bool) -> LogEntry:
+    own = {"by_id", "recorded_at"} if is_dated else {"by_id", "recorded_at", "started_at"}
+    names = {field.attname for field in LogEntry._meta.concrete_fields} - own
     if any(getattr(earlier, name) != getattr(entry, name) for name in names):
         raise Conflict("Another entry has this id. Correct an entry by a new one.", field="id")
     return earlier
@@ -329,6 +510,7 @@ def _check_entry(entry: LogEntry) -> None:
 
 def offer_part(part: Part, *, club: Club, by: User, terms: str = Offer.Terms.LOAN) -> Offer:
     """Offer a part to a club's pool."""
+    _refuse_unless_editable(part, by=by)
     if not Club.objects.visible_to(by).filter(pk=club.pk).exists():
         raise Missing("No such club.")
     try:
@@ -351,6 +533,7 @@ def claim_part(
     part: Part, *, by: User, purpose: str = "", until_on: date | None = None, note: str = ""
 ) -> Claim:
     """Put a part aside for oneself; one open claim per part."""
+    _refuse_unless_seen(part, by=by)
     try:
         with transaction.atomic():
             locked = lock_part(part)
@@ -375,8 +558,7 @@ def lend_part(
     part: Part, *, to: User, by: User, due_on: date | None = None, note: str = ""
 ) -> Loan:
     """Hand a part to a member of one of its clubs until a day."""
-    if not Part.objects.editable_by(by).filter(pk=part.pk).exists():
-        raise Missing("No such part.")
+    _refuse_unless_editable(part, by=by)
     try:
         with transaction.atomic():
             locked = lock_part(part)
@@ -417,6 +599,8 @@ def return_loan(loan: Loan, *, by: User, condition: str, note: str = "") -> Loan
 
 
 def _end(record: Any, *, by: User, verb: str, text: str) -> Any:
+    if not type(record).objects.editable_by(by).filter(pk=record.pk).exists():
+        raise NotAllowed("This is not yours to end.")
     with transaction.atomic():
         lock_part(record.part)
         current = type(record).objects.get(pk=record.pk)

@@ -53,12 +53,33 @@ class PartQuerySet(OwnedQuerySet):
             | Q(pk__in=self._shared("Claim", claimant=user))
         ).exclude(Q(pk__in=lent_out.values("part")) | Q(pk__in=claimed_away.values("part")))
 
+    def loggable_by(self, user: Viewer) -> Self:
+        """Packs whose log the person keeps: those they may change, borrowed or put aside."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(person=user)
+            | Q(club__in=club_ids(user, roles=KEEPERS))
+            | Q(pk__in=self._shared("Loan", borrower=user))
+            | Q(pk__in=self._shared("Claim", claimant=user))
+        )
+
     def candidates_for(self, user: Viewer) -> Self:
         """Parts the person may use or ask for: what they see and no other has lent or claimed."""
+        if not user.is_authenticated:
+            return self.none()
         lent_out = self._shared("Loan").exclude(borrower=user)
         claimed_away = self._shared("Claim").exclude(claimant=user)
         return self.visible_to(user).exclude(
             Q(pk__in=lent_out.values("part")) | Q(pk__in=claimed_away.values("part"))
+        )
+
+    def in_pool_of(self, user: Viewer) -> Self:
+        """Parts that the person's clubs own or that are offered to them."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(
+            Q(club__in=club_ids(user)) | Q(pk__in=self._shared("Offer", club__in=club_ids(user)))
         )
 
     def in_service(self) -> Self:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 
 from django.contrib.auth.models import AbstractUser
-from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -15,6 +14,7 @@ from hangar.clubs.querysets import (
     MembershipQuerySet,
     OwnedQuerySet,
 )
+from hangar.fields import MeasureField, measure
 
 
 class User(AbstractUser):
@@ -37,11 +37,8 @@ class Club(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     slug = models.SlugField(max_length=80, unique=True)
-    mass_line_g = models.FloatField(
-        null=True,
-        blank=True,
-        validators=[MinValueValidator(0)],
-        help_text="A take-off mass [g] above which the club's own or local rules change.",
+    mass_line_g = measure(
+        "A take-off mass above which the club's own or local rules change", positive=True
     )
     created_at = models.DateTimeField(auto_now_add=True)
     members = models.ManyToManyField(User, through="Membership", related_name="clubs")
@@ -130,12 +127,10 @@ class RadioLimit(models.Model):
     """A band and its radiated power, as the club entered it for its field."""
 
     club = models.ForeignKey(Club, models.CASCADE, related_name="radio_limits")
-    band_min_mhz = models.FloatField(validators=[MinValueValidator(0)])
-    band_max_mhz = models.FloatField(validators=[MinValueValidator(0)])
+    band_min_mhz = MeasureField(minimum=0)
+    band_max_mhz = MeasureField(minimum=0)
     is_allowed = models.BooleanField(default=True)
-    radiated_power_max_mw = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(0)]
-    )
+    radiated_power_max_mw = measure()
     source = models.CharField(max_length=200, blank=True, help_text="Who says so, and when.")
 
     class Meta:

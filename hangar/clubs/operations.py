@@ -1,25 +1,30 @@
-"""Writes to clubs: found, invite, join, change a role, leave."""
+"""Writes to clubs: found, invite, join, change a role, set the field's limits, leave."""
 
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
 from django.utils.text import slugify
 
-from hangar.clubs.models import Club, Invitation, Membership, Role, User
+from hangar.clubs.models import Club, Invitation, Membership, RadioLimit, Role, User
 from hangar.errors import Conflict, Missing, UserError
 
 INVITATION_DAYS = 14
+NAME_LENGTH = 80
+SLUG_LENGTH = 80
 
 
 def found_club(*, name: str, by: User) -> Club:
     """Make a club whose founder is its first officer."""
-    slug = slugify(name)
+    slug = slugify(name)[:SLUG_LENGTH]
     if not slug:
         raise UserError("Give the club a name with letters or digits.", field="name")
+    if len(name) > NAME_LENGTH:
+        raise UserError(f"A club's name has {NAME_LENGTH} characters at most.", field="name")
     try:
         with transaction.atomic():
             club = Club.objects.create(name=name, slug=slug)
@@ -39,6 +44,7 @@ def invite(
 ) -> Invitation:
     """Make an invitation link; only an officer may."""
     _officer_of(club, by)
+    _check_role(role)
     if not 1 <= days <= 90:
         raise UserError("An invitation lasts 1 to 90 days.", field="days")
     if not 1 <= uses_max <= 200:
@@ -62,26 +68,32 @@ def withdraw_invitation(*, invitation: Invitation, by: User) -> Invitation:
 
 def join_club(*, token: str, user: User) -> Membership:
     """Join the club that an invitation names; each use is counted once."""
-    with transaction.atomic():
-        taken = Invitation.objects.usable().filter(token=token).update(uses=F("uses") + 1)
-        if not taken:
-            raise Missing("This invitation has ended or never was. Ask the club for a new one.")
-        invitation = Invitation.objects.select_related("club").get(token=token)
-        if Membership.objects.current().filter(user=user, club=invitation.club).exists():
-            raise Conflict(f"You are a member of {invitation.club} already.")
-        return Membership.objects.create(user=user, club=invitation.club, role=invitation.role)
+    try:
+        with transaction.atomic():
+            return _join(token, user)
+    except IntegrityError as error:
+        raise Conflict("You are a member of this club already.") from error
+
+
+def _join(token: str, user: User) -> Membership:
+    taken = Invitation.objects.usable().filter(token=token).update(uses=F("uses") + 1)
+    if not taken:
+        raise Missing("This invitation has ended or never was. Ask the club for a new one.")
+    invitation = Invitation.objects.select_related("club").get(token=token)
+    if Membership.objects.current().filter(user=user, club=invitation.club).exists():
+        raise Conflict(f"You are a member of {invitation.club} already.")
+    return Membership.objects.create(user=user, club=invitation.club, role=invitation.role)
 
 
 def change_role(*, membership: Membership, role: str, by: User) -> Membership:
     """Give a member another role; a club never loses its last officer."""
     _officer_of(membership.club, by)
-    if role not in Role.values:
-        raise UserError(f"A role is one of {', '.join(Role.values)}.", field="role")
+    _check_role(role)
     with transaction.atomic():
-        _keep_an_officer(membership, new_role=role)
-        membership.role = role
-        membership.save(update_fields=["role"])
-    return membership
+        current = _lock_current(membership, new_role=role)
+        current.role = role
+        current.save(update_fields=["role"])
+    return current
 
 
 def end_membership(*, membership: Membership, by: User) -> Membership:
@@ -89,10 +101,39 @@ def end_membership(*, membership: Membership, by: User) -> Membership:
     if by != membership.user:
         _officer_of(membership.club, by)
     with transaction.atomic():
-        _keep_an_officer(membership, new_role=None)
-        membership.left_at = timezone.now()
-        membership.save(update_fields=["left_at"])
-    return membership
+        current = _lock_current(membership, new_role=None)
+        current.left_at = timezone.now()
+        current.save(update_fields=["left_at"])
+    return current
+
+
+def change_mass_line(*, club: Club, mass_line_g: float | None, by: User) -> Club:
+    """Set, or take away, the take-off mass above which other rules hold."""
+    _officer_of(club, by)
+    club.mass_line_g = mass_line_g
+    club.full_clean(exclude=["name", "slug"])
+    club.save(update_fields=["mass_line_g"])
+    return club
+
+
+def add_radio_limit(*, club: Club, by: User, **values: Any) -> RadioLimit:
+    """Enter a band and what may be radiated in it at the club's field."""
+    _officer_of(club, by)
+    limit = RadioLimit(club=club, **values)
+    limit.full_clean(exclude=["club"])
+    limit.save()
+    return limit
+
+
+def remove_radio_limit(*, limit: RadioLimit, by: User) -> None:
+    """Take a band out of the club's list."""
+    _officer_of(limit.club, by)
+    limit.delete()
+
+
+def _check_role(role: str) -> None:
+    if role not in Role.values:
+        raise UserError(f"A role is one of {', '.join(Role.values)}.", field="role")
 
 
 def _officer_of(club: Club, user: User) -> None:
@@ -100,8 +141,15 @@ def _officer_of(club: Club, user: User) -> None:
         raise Missing("No such club, or you are not an officer of it.")
 
 
-def _keep_an_officer(membership: Membership, *, new_role: str | None) -> None:
-    officers = Membership.objects.current().filter(club=membership.club, role=Role.OFFICER)
-    others = list(officers.select_for_update().exclude(pk=membership.pk))
-    if membership.role == Role.OFFICER and new_role != Role.OFFICER and not others:
+def _lock_current(membership: Membership, *, new_role: str | None) -> Membership:
+    # The club's memberships are locked in one order, so that of two officers who demote each
+    # other the second one waits, and then reads that the first is the last.
+    in_club = Membership.objects.current().filter(club=membership.club_id)
+    locked = list(in_club.order_by("pk").select_for_update())
+    current = next((one for one in locked if one.pk == membership.pk), None)
+    if current is None:
+        raise Conflict("This membership has ended.")
+    officers = [one for one in locked if one.role == Role.OFFICER]
+    if officers == [current] and new_role != Role.OFFICER:
         raise Conflict("A club needs an officer: name another one first.")
+    return current

@@ -83,6 +83,7 @@ class PositionShape(models.Model):
     width_mm = measure("Room: width, or the slot's width for a camera")
     height_mm = measure("Room: height")
     hole_pattern_mm = NumberListField(help_text="Pitches of the holes here")
+    plate_mm = measure("Thickness that screws here go through before they reach the part")
     supply = models.CharField(
         max_length=12, blank=True, choices=Supply, help_text="Where a part here gets its power"
     )

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import NumberListField, WordListField, measure
+from hangar.fields import NumberListField, WordListField, count, measure
 from inventory.kinds.base import DataSheet
 from inventory.kinds.shapes import TimerGroupsField
 
@@ -27,9 +27,7 @@ class FlightController(DataSheet):
     servo_rail_v = measure("Voltage of its servo rail", maximum=200)
     servo_rail_a = measure("Current of its servo rail")
     servo_rail_peak_a = measure("Current of its servo rail, short")
-    serial_port_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of serial ports"
-    )
+    serial_port_count = count("Number of serial ports")
     accepts_inverted = models.BooleanField(
         null=True, blank=True, help_text="Can a port read an inverted serial signal"
     )
@@ -38,9 +36,7 @@ class FlightController(DataSheet):
     timer_groups = TimerGroupsField(
         help_text="Outputs that share a timer, one group a line, for example 1 2 / 3 4 5 / 6"
     )
-    bus_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of two-wire buses for sensors"
-    )
+    bus_count = count("Number of two-wire buses for sensors")
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
     has_barometer = models.BooleanField(null=True, blank=True, help_text="Barometer on board")
     current_sensor_max_a = measure("Range of its current sensor")

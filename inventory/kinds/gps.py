@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import measure
+from hangar.fields import count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -25,7 +25,5 @@ class Gps(DataSheet):
         max_length=40, blank=True, help_text="Connector and order of its pins"
     )
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
-    compass_address = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Bus address of the compass"
-    )
+    compass_address = count("Bus address of the compass")
     baud_hz = measure("Serial speed as delivered")

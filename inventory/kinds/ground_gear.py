@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import WordListField, measure
+from hangar.fields import WordListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -32,13 +32,9 @@ class GroundGear(DataSheet):
         blank=True,
         help_text="Family of the radio link; transmitter and receiver must be of one",
     )
-    link_version = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Major version of the link"
-    )
+    link_version = count("Major version of the link")
     band_mhz = measure("Radio band")
-    channel_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of channels"
-    )
+    channel_count = count("Number of channels")
     video_system = models.CharField(
         max_length=40,
         blank=True,
@@ -55,7 +51,5 @@ class GroundGear(DataSheet):
         help_text="Polarisation of its aerial",
     )
     charge_power_w = measure("Charging power")
-    cells_max = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Most cells it can charge"
-    )
+    cells_max = count("Most cells it can charge")
     chemistries = WordListField(help_text="Chemistries it can charge")

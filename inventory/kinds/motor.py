@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import NumberListField, measure
+from hangar.fields import NumberListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -26,12 +26,8 @@ class Motor(DataSheet):
     current_max_a = measure("Highest current the maker allows")
     current_max_s = measure("For how long the highest current is allowed")
     power_max_w = measure("Highest electrical power the maker allows")
-    cells_min = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Fewest cells in series the maker allows"
-    )
-    cells_max = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Most cells in series the maker allows"
-    )
+    cells_min = count("Fewest cells in series the maker allows")
+    cells_max = count("Most cells in series the maker allows")
     hole_pattern_mm = NumberListField(
         help_text="Pitch circles of the mounting holes, for example 16, 19"
     )

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import measure
+from hangar.fields import count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -30,12 +30,8 @@ class Pack(DataSheet):
         ),
         help_text="Cell chemistry",
     )
-    cell_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Cells in series"
-    )
-    parallel_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Cells in parallel"
-    )
+    cell_count = count("Cells in series")
+    parallel_count = count("Cells in parallel")
     capacity_mah = measure("Rated capacity")
     cell_full_v = measure("Voltage of a full cell", maximum=5)
     cell_nominal_v = measure("Nominal voltage of a cell", maximum=5)

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import measure
+from hangar.fields import count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -20,9 +20,7 @@ class Propeller(DataSheet):
 
     diameter_mm = measure("Diameter")
     pitch_mm = measure("Pitch: advance in one turn")
-    blade_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of blades"
-    )
+    blade_count = count("Number of blades")
     hand = models.CharField(
         max_length=16,
         blank=True,

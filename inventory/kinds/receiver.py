@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import WordListField, measure
+from hangar.fields import WordListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -22,27 +22,19 @@ class Receiver(DataSheet):
         blank=True,
         help_text="Family of the radio link; transmitter and receiver must be of one",
     )
-    link_version = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Major version of the link"
-    )
+    link_version = count("Major version of the link")
     band_mhz = measure("Radio band")
     region = models.CharField(max_length=40, blank=True, help_text="Region for which it was made")
-    channel_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of channels"
-    )
+    channel_count = count("Number of channels")
     output_protocols = WordListField(help_text="What it can send to a flight controller")
     is_output_inverted = models.BooleanField(
         null=True, blank=True, help_text="Is its serial signal inverted"
     )
-    pulse_output_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of servo outputs of its own"
-    )
+    pulse_output_count = count("Number of servo outputs of its own")
     voltage_min_v = measure("Least supply voltage", maximum=200)
     voltage_max_v = measure("Highest supply voltage", maximum=200)
     current_ma = measure("Current drawn")
-    antenna_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of aerials"
-    )
+    antenna_count = count("Number of aerials")
     antenna_connector = models.CharField(
         max_length=40, blank=True, help_text="Connector of the aerials; blank when soldered on"
     )

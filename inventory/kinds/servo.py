@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import NumberListField, measure
+from hangar.fields import NumberListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -31,9 +31,7 @@ class Servo(DataSheet):
     pulse_span_us = measure("Change of pulse width for full travel, to one side")
     travel_deg = measure("Travel to one side at full pulse", maximum=360)
     gear_material = models.CharField(max_length=40, blank=True, help_text="Material of the gears")
-    spline_teeth = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Teeth of the output spline"
-    )
+    spline_teeth = count("Teeth of the output spline")
     lead_length_mm = measure("Length of the lead")
     plug = models.CharField(max_length=40, blank=True, help_text="Plug of the lead")
     direction = models.CharField(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from django import forms
@@ -48,7 +47,7 @@ def check_stations(stations: Any) -> None:
 def _check_station_number(key: str, number: Any) -> None:
     if isinstance(number, bool) or not isinstance(number, int | float):
         raise ValidationError(f"{key} is a number in millimetres.")
-    if not math.isfinite(number) or abs(number) > STATION_LIMIT_MM:
+    if not abs(number) <= STATION_LIMIT_MM:
         raise ValidationError(f"{key} is at most {STATION_LIMIT_MM:g} mm either way.")
     if key == "chord_mm" and number <= 0:
         raise ValidationError("chord_mm is above zero.")

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import NumberListField, WordListField, measure
+from hangar.fields import NumberListField, WordListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -20,15 +20,14 @@ class SpeedController(DataSheet):
     current_continuous_a = measure("Current the maker allows all the time, per motor")
     current_burst_a = measure("Current the maker allows for a burst, per motor")
     burst_s = measure("For how long the burst is allowed")
-    cells_min = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Fewest cells in series the maker allows"
-    )
-    cells_max = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Most cells in series the maker allows"
-    )
+    cells_min = count("Fewest cells in series the maker allows")
+    cells_max = count("Most cells in series the maker allows")
     voltage_min_v = measure("Least supply voltage", maximum=200)
     voltage_max_v = measure("Highest supply voltage", maximum=200)
     resistance_mohm = measure("Resistance in the current's way, battery to motor")
+    has_regulator = models.BooleanField(
+        null=True, blank=True, help_text="Has it a regulator for servos and receiver"
+    )
     regulator_voltage_v = measure("Output voltage of the built-in regulator")
     regulator_current_a = measure("Current of the built-in regulator, all the time")
     regulator_peak_a = measure("Current of the built-in regulator, short")
@@ -38,9 +37,7 @@ class SpeedController(DataSheet):
     has_reverse = models.BooleanField(
         null=True, blank=True, help_text="Can it turn the motor backwards"
     )
-    channel_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="How many motors it drives"
-    )
+    channel_count = count("How many motors it drives")
     hole_pattern_mm = NumberListField(help_text="Pitch of the mounting holes")
     current_sensor_max_a = measure("Range of its current sensor")
     firmware = models.CharField(max_length=40, blank=True, help_text="Firmware as fitted")

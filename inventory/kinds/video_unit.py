@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import NumberListField, measure
+from hangar.fields import NumberListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -23,9 +23,7 @@ class VideoUnit(DataSheet):
         help_text="Video system family: camera, unit and ground side must be of one",
     )
     band_mhz = measure("Radio band")
-    channel_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of channels"
-    )
+    channel_count = count("Number of channels")
     power_steps_mw = NumberListField(help_text="Output powers that can be set", maximum=10000)
     power_mw = measure("Output power as set")
     voltage_min_v = measure("Least supply voltage", maximum=200)
@@ -43,9 +41,7 @@ class VideoUnit(DataSheet):
         choices=(("plug", "plug"), ("socket", "socket")),
         help_text="Gender of the unit's connector",
     )
-    antenna_count = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Number of aerials"
-    )
+    antenna_count = count("Number of aerials")
     hole_pattern_mm = NumberListField(help_text="Pitch of the mounting holes")
     needs_airflow = models.BooleanField(null=True, blank=True, help_text="Does it need moving air")
     hardware_revision = models.CharField(

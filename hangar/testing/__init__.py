@@ -1,0 +1,1 @@
+"""What the test suite needs before Django reads its settings."""

@@ -1,0 +1,103 @@
+"""The API of what people share: offers, claims and loans."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, status
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from hangar.api import DoorViewSet
+from inventory import operations
+from inventory.api.doors import refuse_unless
+from inventory.filters import OpenFilterSet
+from inventory.models import Claim, Loan, Offer, Part
+from inventory.serializers.pool import (
+    ClaimSerializer,
+    LoanSerializer,
+    OfferSerializer,
+    ReturnSerializer,
+)
+
+NOT_YOURS = "This part is not yours to change."
+
+
+class TenureViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet):
+    """Records of who has or may have a part, newest first."""
+
+    filterset_class = OpenFilterSet
+    page_ordering = ("-started_at", "-pk")
+
+    def read(self, request: Request) -> dict[str, Any]:
+        """Read the body by the view's serializer."""
+        given = self.get_serializer(data=request.data)
+        given.is_valid(raise_exception=True)
+        return dict(given.validated_data)
+
+    def made(self, thing: Any) -> Response:
+        """Answer a new record."""
+        return Response(self.get_serializer(thing).data, status=status.HTTP_201_CREATED)
+
+
+class OfferViewSet(TenureViewSet):
+    """Parts offered to a club's pool."""
+
+    queryset = Offer.objects.select_related("part", "club", "by")
+    serializer_class = OfferSerializer
+
+    def create(self, request: Request) -> Response:
+        """Offer a part to a club's pool."""
+        given = self.read(request)
+        part = given.pop("part")
+        refuse_unless(Part.objects.editable_by(request.user), part, NOT_YOURS)
+        return self.made(operations.offer_part(part, by=request.user, **given))
+
+    def destroy(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """Take the part out of the pool; the record stays."""
+        operations.withdraw_offer(self.get_object(), by=request.user)
+        return Response(status=status.HTTP_204_NO_CONTENT)
+
+
+class ClaimViewSet(TenureViewSet):
+    """Parts put aside for a member."""
+
+    queryset = Claim.objects.select_related("part", "claimant")
+    serializer_class = ClaimSerializer
+
+    def create(self, request: Request) -> Response:
+        """Put a part aside for yourself."""
+        given = self.read(request)
+        part = given.pop("part")
+        return self.made(operations.claim_part(part, by=request.user, **given))
+
+    def destroy(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """End a claim; the record stays."""
+        operations.release_claim(self.get_object(), by=request.user)
+        return Response(status=status.HTTP_204_NO_CONTENT)
+
+
+class LoanViewSet(TenureViewSet):
+    """Parts lent to a member."""
+
+    queryset = Loan.objects.select_related("part", "borrower", "by")
+    serializer_class = LoanSerializer
+
+    def create(self, request: Request) -> Response:
+        """Hand a part to a member of one of your clubs."""
+        given = self.read(request)
+        part, borrower = given.pop("part"), given.pop("borrower")
+        refuse_unless(Part.objects.editable_by(request.user), part, NOT_YOURS)
+        return self.made(operations.lend_part(part, to=borrower, by=request.user, **given))
+
+    @extend_schema(request=ReturnSerializer, responses=LoanSerializer)
+    @action(detail=True, methods=["post"], url_path="return")
+    def take_back(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+        """Take the part back."""
+        loan = self.get_object()
+        given = ReturnSerializer(data=request.data)
+        given.is_valid(raise_exception=True)
+        loan = operations.return_loan(loan, by=request.user, **given.validated_data)
+        return Response(self.get_serializer(loan).data)

@@ -1,0 +1,1 @@
+"""Forms of the inventory, one file for each thing that is written."""

@@ -1,0 +1,1 @@
+"""Importing a parts list as a builder keeps it: read, match columns, preview, import."""

@@ -1,0 +1,1 @@
+"""Pages of the inventory, one file for each thing that is shown."""

@@ -1,0 +1,89 @@
+"""Offers, claims and loans as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from rest_framework import serializers
+
+from hangar.clubs.models import Club, Membership, User
+from hangar.related import VisibleRelatedField
+from inventory.models import Claim, Condition, Loan, Offer
+from inventory.serializers.parts import PartCodeField
+
+ON_RETURN = [choice for choice in Condition.choices if choice[0] not in ("new", "retired")]
+
+
+class ClubmateField(serializers.SlugRelatedField):  # type: ignore[type-arg]
+    """A person with whom one shares a club, by their name."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(slug_field="username", queryset=User.objects.all(), **kwargs)
+
+    def get_queryset(self) -> models.QuerySet[Any]:
+        """Give today's members of the person's clubs."""
+        mates = Membership.objects.visible_to(self.context["request"].user).current()
+        return User.objects.filter(pk__in=mates.values("user"))
+
+    def to_internal_value(self, data: Any) -> Any:
+        """Find the person."""
+        if not isinstance(data, str):
+            self.fail("invalid")
+        return super().to_internal_value(data)
+
+
+class OfferSerializer(serializers.ModelSerializer[Any]):
+    """A part offered to a club's pool."""
+
+    part = PartCodeField()
+    club = VisibleRelatedField(slug_field="slug", queryset=Club.objects.all())
+    by = serializers.CharField(source="by.username", read_only=True)
+
+    class Meta:
+        model = Offer
+        fields = ("id", "part", "club", "terms", "by", "started_at", "ended_at")
+        read_only_fields = ("started_at", "ended_at")
+
+
+class ClaimSerializer(serializers.ModelSerializer[Any]):
+    """A part put aside for a member."""
+
+    part = PartCodeField()
+    claimant = serializers.CharField(source="claimant.username", read_only=True)
+
+    class Meta:
+        model = Claim
+        fields = ("id", "part", "claimant", "purpose", "until_on", "note", "started_at", "ended_at")
+        read_only_fields = ("started_at", "ended_at")
+
+
+class LoanSerializer(serializers.ModelSerializer[Any]):
+    """A part lent to a member."""
+
+    part = PartCodeField()
+    borrower = ClubmateField()
+    by = serializers.CharField(source="by.username", read_only=True)
+
+    class Meta:
+        model = Loan
+        fields = (
+            "id",
+            "part",
+            "borrower",
+            "due_on",
+            "note",
+            "condition_out",
+            "condition_in",
+            "by",
+            "started_at",
+            "ended_at",
+        )
+        read_only_fields = ("condition_out", "condition_in", "started_at", "ended_at")
+
+
+class ReturnSerializer(serializers.Serializer[Any]):
+    """How a lent part came back."""
+
+    condition = serializers.ChoiceField(choices=ON_RETURN)
+    note = serializers.CharField(max_length=300, required=False, allow_blank=True)

@@ -1,0 +1,1 @@
+"""The benchmark: `hangar bench`, or `python -m tests.bench`, in a checkout."""

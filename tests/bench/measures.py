@@ -1,0 +1,194 @@
+"""What is timed: medians of rounds that take turns, so that a slow moment falls on all alike."""
+
+import time
+from base64 import b64encode
+from statistics import median
+from urllib.parse import urlencode
+
+from django.core.cache import cache
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from knox.models import AuthToken
+
+from builds.figures import figures_of
+from builds.findings import book
+from builds.reports import report_on
+from builds.snapshot import take_snapshot
+from inventory.models import Part
+from tests.addresses import pages
+from tests.bench.raw import raw_page
+
+KIND, MASS_MAX_G = "hardware", 0.42
+HOST = "localhost"
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+WARM_UP = 3
+
+
+def take(world, rounds):
+    """All figures: milliseconds as medians, and queries."""
+    _, token = AuthToken.objects.create(world.reader)
+    api = Client(SERVER_NAME=HOST, headers={"authorization": f"Bearer {token}"})
+    browser = Client(SERVER_NAME=HOST)
+    browser.force_login(world.reader, backend=BACKEND)
+    return {
+        "list": _list(world, api, rounds),
+        "timings": _timed(_steps(world, api, browser), rounds),
+        "queries": _queries(world, api, browser),
+    }
+
+
+def _list(world, api, rounds):
+    """The same page of parts by SQL and json.dumps, and by the API."""
+    address = "/api/v1/parts/?" + urlencode(
+        {"kind": KIND, "mass_g__lt": MASS_MAX_G, "fitted": "false"}
+    )
+
+    def raw():
+        return raw_page(connection, world.reader.pk, KIND, MASS_MAX_G)
+
+    def through_api():
+        return _answered(api, address).content
+
+    _refuse_differing(raw(), through_api())
+    timed = _timed({"raw": raw, "api": through_api}, rounds)
+    return timed | {
+        "ratio": timed["api"] / timed["raw"],
+        "rows": raw().count('"code"'),
+        "api queries": _count(lambda: _answered(api, address)),
+    }
+
+
+def _refuse_differing(raw, answer):
+    import json
+
+    by_sql, by_api = json.loads(raw), json.loads(answer)["results"]
+    if by_sql != by_api:
+        odd = next((pair for pair in zip(by_sql, by_api, strict=False) if pair[0] != pair[1]), None)
+        raise AssertionError(f"SQL and API differ: {len(by_sql)}, {len(by_api)} rows; {odd}")
+
+
+def _steps(world, api, browser):
+    build, reader = world.build, world.reader
+    snapshot = take_snapshot(build, viewer=reader)
+    figures = figures_of(snapshot)
+    dict(figures)
+    return {
+        "build: snapshot": lambda: take_snapshot(build, viewer=reader),
+        "build: figures": lambda: dict(figures_of(snapshot)),
+        "build: judging": lambda: book.judge(snapshot, figures),
+        "build: all three": lambda: report_on(build, viewer=reader),
+        "build: page": lambda: _answered(browser, f"/builds/{build.pk}/"),
+        "build: figures by API": lambda: _answered(api, f"/api/v1/builds/{build.pk}/figures/"),
+        "build: findings by API": lambda: _answered(api, f"/api/v1/builds/{build.pk}/findings/"),
+        "parts by API: first page": lambda: _answered(api, "/api/v1/parts/"),
+        "parts by API: last page": lambda: _answered(api, f"/api/v1/parts/?cursor={_deep(reader)}"),
+        "parts by API: two words": lambda: _answered(api, "/api/v1/parts/?q=type+trainer"),
+        "parts: first page": lambda: _answered(browser, "/parts/"),
+        "parts: two words": lambda: _answered(browser, "/parts/?q=type+trainer"),
+        "packs: shelf": lambda: _answered(browser, "/packs/"),
+        "pack: log of 200 entries": lambda: _answered(browser, f"/packs/{world.pack.code}/log/"),
+        "home": lambda: _answered(browser, "/"),
+    }
+
+
+_last = {}
+
+
+def _deep(reader):
+    """The cursor of a page near the end of what the reader sees."""
+    if not _last:
+        seen = Part.objects.visible_to(reader).order_by("-pk").values_list("pk", flat=True)
+        _last["cursor"] = b64encode(urlencode({"p": list(seen[:51])[-1]}).encode()).decode()
+    return _last["cursor"]
+
+
+def _timed(calls, rounds):
+    times = {name: [] for name in calls}
+    for turn in range(-WARM_UP, rounds):
+        # The limit of requests a second is for people, who are slower than this.
+        cache.clear()
+        for name, call in calls.items():
+            started = time.perf_counter()
+            call()
+            if turn >= 0:
+                times[name].append(time.perf_counter() - started)
+    return {name: median(seconds) * 1000 for name, seconds in times.items()}
+
+
+def _queries(world, api, browser):
+    """Queries of every page, and of the parts and builds of the API."""
+    counted = {}
+    for page in pages(_things(world)):
+        cache.clear()
+        if browser.get(page.address).status_code == 200:
+            counted[page.name] = _count(lambda to=page.address: browser.get(to))
+    for address in (
+        "/api/v1/parts/",
+        f"/api/v1/parts/{world.pack.code}/",
+        f"/api/v1/builds/{world.build.pk}/positions/",
+        f"/api/v1/builds/{world.build.pk}/figures/",
+        f"/api/v1/builds/{world.build.pk}/findings/",
+        f"/api/v1/packs/{world.pack.code}/health/",
+    ):
+        counted[address] = _count(lambda to=address: _answered(api, to))
+    return counted
+
+
+def _things(world):
+    """What to put into the addresses of pages about one thing."""
+    build, pack, club = world.build, world.pack, world.club
+    motor = build.positions.get(key="motor").pk
+    sheet, place = pack.sheet_id, club.place_set.first()
+    code, pk, slug = {"code": pack.code}, {"pk": build.pk}, {"slug": club.slug}
+    position = {"pk": build.pk, "position_pk": motor}
+    airframe = build.fittings.get(position__key="airframe").part.sheet_id
+    return {
+        "inventory:part_detail": code,
+        "inventory:part_change": code,
+        "inventory:pack_log": code,
+        "inventory:sheet_add": {"kind": "airframe"},
+        "inventory:sheet_detail": {"pk": sheet},
+        "inventory:sheet_change": {"pk": sheet},
+        "inventory:sheet_positions": {"pk": airframe},
+        "inventory:place_change": {"pk": place.pk},
+        "builds:build_detail": pk,
+        "builds:build_change": pk,
+        "builds:build_history": pk,
+        "builds:position_add": pk,
+        "builds:position_detail": position,
+        "builds:position_change": position,
+        "clubs:club_detail": slug,
+        **dict.fromkeys(
+            (
+                "inventory:part_measure", "inventory:part_offer", "inventory:part_claim",
+                "inventory:part_lend", "inventory:part_stop", "inventory:part_inspect",
+                "inventory:part_retire",
+            ),
+            code,
+        ),
+        **dict.fromkeys(("builds:position_fit", "builds:position_clear", "builds:position_remove"),
+                        position),
+        **dict.fromkeys(
+            (
+                "inventory:offer_withdraw", "inventory:claim_release", "inventory:loan_return",
+                "inventory:sheet_delete", "clubs:join", "clubs:invite", "clubs:withdraw_invitation",
+                "clubs:change_role", "clubs:end_membership", "clubs:change_mass_line",
+                "clubs:add_radio_limit", "clubs:remove_radio_limit",
+            )
+        ),
+    }  # fmt: skip
+
+
+def _count(call):
+    cache.clear()
+    with CaptureQueriesContext(connection) as captured:
+        call()
+    return len(captured)
+
+
+def _answered(client, address):
+    answer = client.get(address)
+    if answer.status_code != 200:
+        raise AssertionError(f"{address} answered {answer.status_code}: {answer.content[:300]!r}")
+    return answer
