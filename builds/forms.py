@@ -71,13 +71,13 @@ class BuildForm(_UntouchedForm):
             "notes",
         )
         labels = {
-            "pack_x_mm": "the pack's place (mm)",
+            "pack_x_mm": "the pack's place",
             "motor_signal": "signal to the motors",
-            "servo_rate_hz": "servo rate (Hz)",
-            "cg_min_x_mm": "foremost centre of gravity (mm)",
-            "cg_max_x_mm": "rearmost centre of gravity (mm)",
-            "cg_target_x_mm": "centre of gravity wanted (mm)",
-            "takeoff_mass_max_g": "highest take-off mass (g)",
+            "servo_rate_hz": "servo rate",
+            "cg_min_x_mm": "foremost centre of gravity",
+            "cg_max_x_mm": "rearmost centre of gravity",
+            "cg_target_x_mm": "centre of gravity wanted",
+            "takeoff_mass_max_g": "highest take-off mass",
             "is_archived": "laid up: keep it out of the lists",
         }
         help_texts = {
@@ -113,7 +113,7 @@ class PositionForm(_UntouchedForm):
             "is_required": "the aircraft needs it to fly",
             "supply": "power from",
             "output": "output of the flight controller",
-            "hole_pattern_mm": "hole pattern (mm)",
+            "hole_pattern_mm": "hole pattern",
         }
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:

@@ -12,7 +12,7 @@ from builds.figures import MAKERS, Figure, Unknown
 from builds.findings import Finding, Level, NotJudged, Rule
 from builds.models import Build, Fitting, GroundChoice, Position, Revision
 from hangar.clubs.serializers import OwnerField, OwningClubField
-from hangar.related import VisibleRelatedField
+from hangar.related import NumberedField
 from hangar.serializers import HangarModelSerializer
 from inventory.kinds import kind_choices
 from inventory.kinds.airframe import PositionShape
@@ -98,9 +98,7 @@ class FittingSerializer(serializers.ModelSerializer[Any]):
 class NewFittingSerializer(serializers.Serializer[Any]):
     """A part to put into a position."""
 
-    position = VisibleRelatedField(
-        slug_field="id", queryset=Position.objects.select_related("build")
-    )
+    position = NumberedField(queryset=Position.objects.select_related("build"))
     part = PartCodeField()
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, default=1)
 
@@ -162,7 +160,7 @@ class InputSerializer(serializers.Serializer[Any]):
     name = serializers.CharField()
     value = serializers.JSONField()
     unit = serializers.CharField()
-    source = serializers.CharField()
+    source = serializers.CharField()  # type: ignore[assignment]
     at = serializers.DateTimeField(allow_null=True)
 
 
@@ -175,7 +173,7 @@ class FigureSerializer(serializers.Serializer[Any]):
     high = serializers.FloatField(required=False, allow_null=True)
     unit = serializers.CharField()
     inputs = InputSerializer(many=True, required=False)
-    source = serializers.CharField(required=False)
+    source = serializers.CharField(required=False)  # type: ignore[assignment]
     note = serializers.CharField(required=False)
     is_lower_bound = serializers.BooleanField(required=False)
     missing = serializers.ListField(child=serializers.CharField(), required=False)
@@ -225,7 +223,7 @@ class FindingSerializer(serializers.Serializer[Any]):
     remedy = serializers.CharField()
     numbers = serializers.DictField(help_text="The numbers compared, by name")
     position = serializers.CharField(help_text="Short name of the position; none: the build")
-    source = serializers.CharField()
+    source = serializers.CharField()  # type: ignore[assignment]
 
 
 class NotJudgedSerializer(serializers.Serializer[Any]):
@@ -277,7 +275,7 @@ class RuleSerializer(serializers.Serializer[Any]):
     text = serializers.CharField()
     each = serializers.ListField(child=serializers.CharField(), help_text="Kinds it judges")
     needs = serializers.ListField(child=serializers.CharField(), help_text="kind.figure")
-    source = serializers.CharField()
+    source = serializers.CharField()  # type: ignore[assignment]
 
 
 def plain_rule(rule: Rule) -> dict[str, Any]:

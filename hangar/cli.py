@@ -20,6 +20,7 @@ Parts, builds, balance, findings and battery packs of model aircraft.
   hangar token NAME             print an API token of the user NAME
   hangar backup FILE            copy all data into FILE; may run while the server does
   hangar restore FILE           bring back the data kept in FILE
+  hangar import-parts FILE      import a parts list (--help tells how)
   hangar bench                  print the benchmark (from a checkout)
 
 Every command of Django works too: hangar check, hangar migrate, hangar shell …
@@ -73,7 +74,10 @@ def _run_django(arguments: list[str]) -> int:
     # Some commands need no data folder; those that do say so themselves.
     with suppress(OSError):
         data_folder.prepare()
-    execute_from_command_line(["hangar", *arguments])
+    # Django names its commands after modules; people type a hyphen.
+    name, *rest = arguments
+    name = name if name.startswith("-") else name.replace("-", "_")
+    execute_from_command_line(["hangar", name, *rest])
     return 0
 
 

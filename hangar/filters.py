@@ -49,11 +49,13 @@ class YesNoFilter(django_filters.TypedChoiceFilter):
 class HangarFilterSet(FilterSet):
     """A set of filters that builds only those that a request uses."""
 
+    base_filters: dict[str, django_filters.Filter]
+
     def __init__(self, data: Any = None, *args: Any, **kwargs: Any) -> None:
         if data is not None:
             # A kind has a hundred filters and a request uses three: the rest need no copy.
             self.base_filters = {
-                name: used for name, used in type(self).base_filters.items() if name in data
+                name: used for name, used in self.base_filters.items() if name in data
             }
         super().__init__(data, *args, **kwargs)
 

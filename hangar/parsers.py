@@ -14,6 +14,8 @@ MAX_DEPTH = 32
 # A string is taken in one bite, closed or not, so that the scan stays linear in the length.
 _TOKEN = re.compile(r'"(?:[^"\\]|\\.)*+"?|[\[\]{}]', re.DOTALL)
 
+_SURROGATE = re.compile(r"\\u[dD][89a-fA-F]")
+
 
 class BodyTooLarge(APIException):
     """The body is longer than the server reads (413)."""
@@ -41,9 +43,12 @@ class BoundedJSONParser(BaseParser):
         if depth_of(text) > MAX_DEPTH:
             raise ParseError(f"The JSON nests deeper than {MAX_DEPTH} levels.")
         try:
-            return json.loads(text, parse_constant=_refuse_constant)
+            value = json.loads(text, parse_constant=_refuse_constant)
         except ValueError as error:
             raise ParseError(f"The body is not valid JSON: {error}") from error
+        if _SURROGATE.search(text):
+            _refuse_half_characters(value)
+        return value
 
 
 def depth_of(text: str) -> int:
@@ -71,3 +76,11 @@ def _read_text(stream: IO[Any], encoding: str) -> str:
 
 def _refuse_constant(name: str) -> None:
     raise ValueError(f"{name} is not a JSON number")
+
+
+def _refuse_half_characters(value: Any) -> None:
+    # RFC 7493, section 2.1: a surrogate without its pair is no text, and no database keeps it.
+    try:
+        json.dumps(value, ensure_ascii=False).encode()
+    except UnicodeEncodeError as error:
+        raise ParseError("The body holds half of a character: a surrogate alone.") from error

@@ -2,30 +2,53 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django.core.exceptions import ValidationError as DjangoValidationError
-from django.db import models
 from rest_framework import serializers
 
 
-class VisibleRelatedField(serializers.SlugRelatedField):  # type: ignore[type-arg]
-    """Names a thing by one of its columns; what the person may not see does not exist."""
+class VisibleRelatedField(serializers.SlugRelatedField[Any]):
+    """Names a thing by a text; what the person may not see does not exist."""
 
     default_error_messages = {
         "does_not_exist": "There is none of this name that you may see.",
-        "invalid": "Write the name as one text or one whole number.",
+        "invalid": "Write the name as one text.",
     }
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give what the person may see."""
-        return super().get_queryset().visible_to(self.context["request"].user)  # type: ignore[union-attr]
+        things: Any = super().get_queryset()
+        return things.visible_to(self.context["request"].user)
 
     def to_internal_value(self, data: Any) -> Any:
         """Find the thing."""
-        if type(data) not in (int, str):
+        if not isinstance(data, str):
             self.fail("invalid")
+        return self.find(data)
+
+    def find(self, name: str) -> Any:
+        """Look the thing up by its name."""
         try:
-            return super().to_internal_value(data)
-        except (DjangoValidationError, OverflowError):
+            return super().to_internal_value(name)
+        except DjangoValidationError:
+            self.fail("does_not_exist")
+
+
+class NumberedField(VisibleRelatedField):
+    """Names a thing by its number."""
+
+    default_error_messages = {
+        "does_not_exist": "There is none of this number that you may see.",
+        "invalid": "Write its number as a whole number.",
+    }
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(slug_field="id", **kwargs)
+
+    def to_internal_value(self, data: Any) -> Any:
+        """Find the thing; no rounding, and digits 0 to 9 only."""
+        if type(data) not in (int, str) or not re.fullmatch("[0-9]{1,18}", str(data)):
             self.fail("invalid")
+        return self.find(str(data))

@@ -29,7 +29,10 @@ def _resource(name: str) -> Path:
 def _database() -> dict[str, Any]:
     url = os.environ.get("HANGAR_DATABASE_URL")
     if url:
-        return dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+        found = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+        # Compiling a short query of many joins takes a hundred times as long as answering it.
+        found["OPTIONS"] = {"options": "-c jit=off", **found.get("OPTIONS", {})}
+        return found
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": DATA_DIR / "hangar.sqlite3",

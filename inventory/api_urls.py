@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
 from inventory.api import packs, parts, pool, sheets
+from inventory.imports.api import ImportViewSet
 
 router = SimpleRouter(use_regex_path=False)
 for kind, viewset in sheets.VIEWSETS.items():
@@ -16,6 +17,7 @@ router.register("places", parts.PlaceViewSet, basename="api-place")
 router.register("offers", pool.OfferViewSet, basename="api-offer")
 router.register("claims", pool.ClaimViewSet, basename="api-claim")
 router.register("loans", pool.LoanViewSet, basename="api-loan")
+router.register("imports", ImportViewSet, basename="api-import")
 router.register("packs/<str:code>/log", packs.LogViewSet, basename="api-log")
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
@@ -149,11 +150,11 @@ def parts_of_kind(kind: str) -> type[PartFilterSet]:
     if sheet is None:
         return PartFilterSet
     found: dict[str, Any] = {}
-    for name in BODY:
-        found |= column_filters(sheet._meta.get_field(name), f"sheet__{name}")
-    for name in sheet.own_field_names():
-        path = f"sheet__{kind.replace('_', '')}__{name}"
-        found |= column_filters(sheet._meta.get_field(name), path)
+    for column in _columns(sheet, BODY):
+        found |= column_filters(column, f"sheet__{column.name}")
+    for column in _columns(sheet, sheet.own_field_names()):
+        path = f"sheet__{kind.replace('_', '')}__{column.name}"
+        found |= column_filters(column, path)
     return type(f"{sheet.__name__}PartFilterSet", (PartFilterSet,), found)
 
 
@@ -162,6 +163,11 @@ def sheets_of_kind(kind: str) -> type[SheetFilterSet]:
     """Give the filters of the data sheets of one kind."""
     sheet = DataSheet.registry[kind]
     found: dict[str, Any] = {"kind": None}
-    for name in ("mass_g", *BODY, *sheet.own_field_names()):
-        found |= column_filters(sheet._meta.get_field(name))
+    for column in _columns(sheet, ("mass_g", *BODY, *sheet.own_field_names())):
+        found |= column_filters(column)
     return type(f"{sheet.__name__}FilterSet", (SheetFilterSet,), found)
+
+
+def _columns(sheet: type[DataSheet], names: Iterable[str]) -> list[models.Field[Any, Any]]:
+    wanted = set(names)
+    return [column for column in sheet._meta.concrete_fields if column.name in wanted]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime
-from typing import Any
+from typing import Any, cast
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
@@ -16,7 +16,7 @@ from hangar.errors import Conflict, Missing, NotAllowed, UserError
 from hangar.fields import MeasureField, NumberListField
 from hangar.form_fields import label_with_unit, label_without_unit
 from hangar.units import unit_of
-from inventory.kinds import DataSheet, TemplatePosition
+from inventory.kinds import Airframe, DataSheet, TemplatePosition
 from inventory.models import (
     Claim,
     Condition,
@@ -125,11 +125,11 @@ def save_sheet(
     with transaction.atomic():
         sheet.save()
         if template is not None:
-            _replace_template(sheet, template)
+            _replace_template(cast(Airframe, sheet), template)
     return sheet
 
 
-def _replace_template(airframe: DataSheet, template: Iterable[dict[str, Any]]) -> None:
+def _replace_template(airframe: Airframe, template: Iterable[dict[str, Any]]) -> None:
     shapes = [TemplatePosition(airframe=airframe, **values) for values in template]
     keys = [shape.key for shape in shapes]
     twice = next((key for key in keys if keys.count(key) > 1), None)
@@ -186,7 +186,7 @@ def add_part_with_sheet(*, by: User, sheet: DataSheet, **values: Any) -> Part:
 
 
 def add_parts(parts: Sequence[Part], *, by: User, origins: Sequence[str]) -> list[Part]:
-    """Add many new parts, all or none, in a number of queries that does not grow with each.
+    """Add many new parts, all or none, written in batches and not one by one.
 
     `origins` says of each where it comes from; a mass is recorded as a measurement.
     """

@@ -46,7 +46,7 @@ def _all_rows(sheet: DataSheet, latest: dict[str, Measurement]) -> list[FigureRo
         FigureRow(
             name=column.name,
             label=str(column.verbose_name),
-            help_text=str(column.help_text),
+            help_text=_more_than_label(column),
             column=column,
             sheet_value=getattr(sheet, column.name),
             measured=latest.get(column.name),
@@ -57,3 +57,8 @@ def _all_rows(sheet: DataSheet, latest: dict[str, Measurement]) -> list[FigureRo
         FigureRow(name, label_without_unit(name), "", None, None, latest.get(name))
         for name in sheet.measured_only
     ]
+
+
+def _more_than_label(column: models.Field) -> str:
+    same = str(column.help_text).lower() == str(column.verbose_name).lower()
+    return "" if same else str(column.help_text)

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from inventory.imports import pages as imports
 from inventory.pages import packs, part_actions, parts, places, pool, sheets
 
 app_name = "inventory"
@@ -30,7 +31,12 @@ urlpatterns = [
     path("sheets/<int:pk>/delete/", sheets.sheet_delete, name="sheet_delete"),
     path("places/", places.place_list, name="place_list"),
     path("places/<int:pk>/", places.place_change, name="place_change"),
+    path("places/<int:pk>/delete/", places.place_delete, name="place_delete"),
     path("packs/", packs.pack_shelf, name="pack_shelf"),
     path("packs/<str:code>/log/", packs.pack_log, name="pack_log"),
     path("pool/", pool.pool, name="pool"),
+    path("imports/", imports.import_start, name="import_start"),
+    path("imports/<int:pk>/", imports.import_detail, name="import_detail"),
+    path("imports/<int:pk>/columns/", imports.import_match, name="import_match"),
+    path("imports/<int:pk>/discard/", imports.import_discard, name="import_discard"),
 ]

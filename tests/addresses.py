@@ -4,42 +4,105 @@ from dataclasses import dataclass
 
 from django.urls import URLPattern, get_resolver, reverse
 
-# The API is asked by scripts; its description and its page are opened in a browser, too.
+# The API is asked by scripts.
 NOT_PAGES = ("api/v1/",)
+
+# What is only ever sent to, from a form on another page.
+ACTIONS = {
+    "builds:position_clear",
+    "builds:position_fit",
+    "builds:position_remove",
+    "clubs:add_radio_limit",
+    "clubs:change_mass_line",
+    "clubs:change_role",
+    "clubs:end_membership",
+    "clubs:invite",
+    "clubs:remove_radio_limit",
+    "clubs:sign_out",
+    "clubs:withdraw_invitation",
+    "inventory:import_discard",
+    "inventory:part_measure",
+    "inventory:place_delete",
+    "inventory:sheet_delete",
+}
+# What leads elsewhere at once.
+SIGNPOSTS = {"inventory:part_find"}
+
+OF_A_PART = (
+    "part_detail", "part_change", "part_offer", "part_claim", "part_lend", "part_stop",
+    "part_retire",
+)  # fmt: skip
+OF_A_BUILD = ("build_detail", "build_change", "build_history", "position_add")
+OF_A_POSITION = ("position_detail", "position_change")
 
 
 @dataclass(frozen=True)
-class Page:
-    """A page: its name, its address, and whether things were put into the address."""
+class Things:
+    """What stands for the names in addresses; None where there is no such thing."""
 
-    name: str
-    address: str
-    is_about_a_thing: bool
+    part: str
+    pack: str
+    sheet: int
+    airframe_sheet: int
+    place: int
+    build: int
+    position: int
+    club: str
+    stopped_part: str | None = None
+    token: str | None = None
+    offer: int | None = None
+    claim: int | None = None
+    loan: int | None = None
+    run: int | None = None
+    matching_run: int | None = None
+
+    def arguments(self):
+        """The arguments of each named page; None where there is nothing to show."""
+        position = {"pk": self.build, "position_pk": self.position}
+        return {
+            **{f"inventory:{name}": {"code": self.part} for name in OF_A_PART},
+            **{f"builds:{name}": {"pk": self.build} for name in OF_A_BUILD},
+            **{f"builds:{name}": position for name in OF_A_POSITION},
+            "inventory:part_inspect": _given(code=self.stopped_part),
+            "inventory:pack_log": {"code": self.pack},
+            "inventory:sheet_add": {"kind": "airframe"},
+            "inventory:sheet_detail": {"pk": self.sheet},
+            "inventory:sheet_change": {"pk": self.sheet},
+            "inventory:sheet_positions": {"pk": self.airframe_sheet},
+            "inventory:place_change": {"pk": self.place},
+            "inventory:offer_withdraw": _given(pk=self.offer),
+            "inventory:claim_release": _given(pk=self.claim),
+            "inventory:loan_return": _given(pk=self.loan),
+            "inventory:import_detail": _given(pk=self.run),
+            "inventory:import_match": _given(pk=self.matching_run),
+            "clubs:club_detail": {"slug": self.club},
+            "clubs:join": _given(token=self.token),
+        }
+
+    def address(self, name):
+        """The address of a page, or None where there is nothing to show."""
+        arguments = self.arguments()
+        if name not in arguments:
+            return reverse(name)
+        return reverse(name, kwargs=arguments[name]) if arguments[name] else None
 
 
-def pages(things):
-    """Every page, in the order of the patterns.
-
-    `things` gives for each name with arguments a dict of them, or None where there is no such
-    thing to show.
-    """
-    for name, names in _patterns(get_resolver(), "", ""):
-        if not names:
-            yield Page(name, reverse(name), is_about_a_thing=False)
-            continue
-        if name not in things:
-            raise LookupError(f"Say what to put into the address of {name}: {sorted(names)}.")
-        if things[name] is not None:
-            yield Page(name, reverse(name, kwargs=things[name]), is_about_a_thing=True)
+def _given(**arguments):
+    return arguments if None not in arguments.values() else None
 
 
-def _patterns(resolver, namespace, before):
+def page_names():
+    """The name of every page, in the order of the patterns."""
+    return [name for name in _names(get_resolver()) if name not in ACTIONS | SIGNPOSTS]
+
+
+def _names(resolver, namespace="", before=""):
     for pattern in resolver.url_patterns:
         route = before + str(pattern.pattern)
         if route.startswith(NOT_PAGES):
             continue
         if isinstance(pattern, URLPattern):
-            yield f"{namespace}{pattern.name}", pattern.pattern.converters
+            yield f"{namespace}{pattern.name}"
             continue
         inner = f"{namespace}{pattern.namespace}:" if pattern.namespace else namespace
-        yield from _patterns(pattern, inner, route)
+        yield from _names(pattern, inner, route)

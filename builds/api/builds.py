@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Any
 
-from django.db import models
 from django.db.models import Prefetch
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import mixins, status
@@ -60,25 +59,23 @@ class BuildViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet
         """Make a build, yours or a club's; an airframe's template gives its positions."""
         given = NewBuildSerializer(data=request.data, context=self.get_serializer_context())
         given.is_valid(raise_exception=True)
-        build = operations.create_build(by=request.user, **given.validated_data)
-        return Response(self.get_serializer(build).data, status=status.HTTP_201_CREATED)
+        return self.made(operations.create_build(by=self.person, **given.validated_data))
 
     @extend_schema(
         examples=[
             OpenApiExample("its usual pack", {"pack": CODE, "pack_x_mm": 66}, request_only=True)
         ]
     )
-    def partial_update(self, request: Request, pk: int) -> Response:  # noqa: ARG002
+    def partial_update(self, request: Request, pk: int) -> Response:
         """Change the set-up of a build."""
         build = self.get_object()
-        given = self.get_serializer(build, data=request.data, partial=True)
-        given.is_valid(raise_exception=True)
-        operations.change_build(build, by=request.user, **given.validated_data)
+        given = self.read(request, build, partial=True)
+        operations.change_build(build, by=self.person, **given)
         return Response(self.get_serializer(self.get_object()).data)
 
-    def destroy(self, request: Request, pk: int) -> Response:  # noqa: ARG002
+    def destroy(self, request: Request, pk: int) -> Response:
         """Archive a build; its records stay, and what is fitted stays fitted."""
-        operations.change_build(self.get_object(), by=request.user, is_archived=True)
+        operations.change_build(self.get_object(), by=self.person, is_archived=True)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -90,11 +87,11 @@ class OfBuildViewSet(DoorViewSet):
     @cached_property
     def build(self) -> Build:
         """The build that the address names, if the person may see it."""
-        return visible_build(self.request.user, self.kwargs["build_pk"])
+        return visible_build(self.person, self.kwargs["build_pk"])
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the build's records."""
-        return self.queryset.filter(build=self.build)  # type: ignore[union-attr]
+        return self.queryset.filter(build=self.build)
 
     def build_to_change(self) -> Build:
         """The build, if the person may change it."""
@@ -113,22 +110,19 @@ class PositionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfBuildV
     def create(self, request: Request, **_: Any) -> Response:
         """Add a position."""
         build = self.build_to_change()
-        given = self.get_serializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        position = operations.add_position(build, by=request.user, **given.validated_data)
-        return Response(self.get_serializer(position).data, status=status.HTTP_201_CREATED)
+        given = self.read(request)
+        return self.made(operations.add_position(build, by=self.person, **given))
 
     def partial_update(self, request: Request, **_: Any) -> Response:
         """Change a position; its kind stays while a part is in it."""
         position = self.get_object()
-        given = self.get_serializer(position, data=request.data, partial=True)
-        given.is_valid(raise_exception=True)
-        changed = operations.change_position(position, by=request.user, **given.validated_data)
+        given = self.read(request, position, partial=True)
+        changed = operations.change_position(position, by=self.person, **given)
         return Response(self.get_serializer(changed).data)
 
     def destroy(self, request: Request, **_: Any) -> Response:
         """Remove a position that never held a part."""
-        operations.remove_position(self.get_object(), by=request.user)
+        operations.remove_position(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -153,12 +147,11 @@ class FittingViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfBuildVi
         position = given.validated_data["position"]
         if position.build_id != build.pk:
             raise UserError("This position is not one of this build.", field="position")
-        fitting = operations.fit_part(by=request.user, **given.validated_data)
-        return Response(self.get_serializer(fitting).data, status=status.HTTP_201_CREATED)
+        return self.made(operations.fit_part(by=self.person, **given.validated_data))
 
     def destroy(self, request: Request, **_: Any) -> Response:
         """Take the part out; the record of it stays."""
-        operations.remove_part(self.get_object(), by=request.user)
+        operations.remove_part(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -178,7 +171,4 @@ class GroundGearViewSet(mixins.ListModelMixin, DoorViewSet):
 
     def create(self, request: Request) -> Response:
         """Name the ground gear you use; it replaces that of the same role."""
-        given = self.get_serializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        choice = operations.choose_ground_gear(by=request.user, **given.validated_data)
-        return Response(self.get_serializer(choice).data, status=status.HTTP_201_CREATED)
+        return self.made(operations.choose_ground_gear(by=self.person, **self.read(request)))

@@ -8,7 +8,6 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
 import builds.rules  # noqa: F401 - registers the rules
 from builds.api.builds import visible_build
@@ -26,7 +25,7 @@ from builds.serializers import (
     plain_rule,
 )
 from builds.spares import SpareSearch, find_spares
-from hangar.api import StrictParameters
+from hangar.api import StrictView
 from hangar.errors import Missing
 from inventory.codes import CodeError, check_code
 from inventory.models import Part
@@ -34,15 +33,15 @@ from inventory.models import Part
 PACK = OpenApiParameter("pack", str, description="Label code of another pack than the usual one")
 
 
-class ReportView(StrictParameters, APIView):
+class ReportView(StrictView):
     """What is said of one build, with its usual pack or with another."""
 
     parameters = ("pack",)
 
     def report(self, pk: int) -> Report:
         """Figures and findings of the build that the address names."""
-        build = visible_build(self.request.user, pk)
-        return report_on(build, viewer=self.request.user, pack=self._pack())
+        build = visible_build(self.person, pk)
+        return report_on(build, viewer=self.person, pack=self._pack())
 
     def _pack(self) -> Part | None:
         text = self.request.query_params.get("pack")
@@ -52,7 +51,7 @@ class ReportView(StrictParameters, APIView):
             code = check_code(text)
         except CodeError as error:
             raise serializers.ValidationError({"pack": [str(error)]}) from error
-        seen = Part.objects.visible_to(self.request.user)
+        seen = Part.objects.visible_to(self.person)
         found = seen.filter(code=code, kind="pack").first()
         if found is None:
             raise serializers.ValidationError({"pack": ["No such pack, or none you may see."]})
@@ -67,7 +66,7 @@ class FiguresView(ReportView):
         responses=FIGURES,
         operation_id="builds_figures_retrieve",
     )
-    def get(self, request: Request, pk: int) -> Response:  # noqa: ARG002
+    def get(self, request: Request, pk: int) -> Response:
         """Calculate the figures by name, each with its uncertainty, or with what it lacks.
 
         A calculation is no proof: measure and check by the maker's data before a flight.
@@ -81,7 +80,7 @@ class FindingsView(ReportView):
     @extend_schema(
         parameters=[PACK], responses=JudgementSerializer, operation_id="builds_findings_retrieve"
     )
-    def get(self, request: Request, pk: int) -> Response:  # noqa: ARG002
+    def get(self, request: Request, pk: int) -> Response:
         """Judge the build by all rules, gravest finding first, with what could not be judged.
 
         No finding is no approval: the maker's data and local rules come first.
@@ -96,7 +95,7 @@ class FindingsView(ReportView):
         )
 
 
-class SparesView(StrictParameters, APIView):
+class SparesView(StrictView):
     """Spares for a position of a build."""
 
     parameters = ("position",)
@@ -108,9 +107,9 @@ class SparesView(StrictParameters, APIView):
     )
     def get(self, request: Request, pk: int) -> Response:
         """Find parts on hand that fit the position, best first, and why others do not."""
-        build = visible_build(request.user, pk)
+        build = visible_build(self.person, pk)
         position = self._position(build)
-        return Response(_plain_search(find_spares(build, position, request.user)))
+        return Response(_plain_search(find_spares(build, position, self.person)))
 
     def _position(self, build: Build) -> Position:
         text = self.request.query_params.get("position", "")
@@ -154,7 +153,7 @@ def _plain_search(search: SpareSearch) -> dict[str, Any]:
     }
 
 
-class RuleListView(StrictParameters, APIView):
+class RuleListView(StrictView):
     """The rule book."""
 
     @extend_schema(
@@ -174,17 +173,17 @@ class RuleListView(StrictParameters, APIView):
         },
         operation_id="rules_list",
     )
-    def get(self, request: Request) -> Response:  # noqa: ARG002
+    def get(self, request: Request) -> Response:
         """List all rules, on one page."""
         rules = RuleSerializer([plain_rule(rule) for rule in book], many=True).data
         return Response({"next": None, "previous": None, "results": rules})
 
 
-class RuleView(StrictParameters, APIView):
+class RuleView(StrictView):
     """One rule."""
 
     @extend_schema(responses=RuleSerializer, operation_id="rules_retrieve")
-    def get(self, request: Request, rule_id: str) -> Response:  # noqa: ARG002
+    def get(self, request: Request, rule_id: str) -> Response:
         """Show a rule: what it asks, what it needs and where it comes from."""
         try:
             rule = book[rule_id]

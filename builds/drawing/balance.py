@@ -23,7 +23,7 @@ HALF_BAND = 26.0
 ROWS = {"limits": 168.0, "target": 212.0, "neutral": 256.0}
 HEIGHT = 275.0
 SPREAD_LEAST_MM = 10.0
-MARGIN = 0.22
+MARGIN = 0.3
 """Share of the spread left free at either end."""
 
 Say = Callable[[float], str]
@@ -83,12 +83,12 @@ def _words(values: Mapping[str, float], say: Say) -> str:
 
 
 def _band(root: Xml.Element, values: Mapping[str, float], across: Across, say: Say) -> None:
-    for short, anchor, word in (("low", "end", "from"), ("high", "start", "to")):
+    for short, anchor in (("low", "end"), ("high", "start")):
         if short not in values:
             continue
         place = across(values[short])
         add_line(root, (place, AXIS - HALF_BAND), (place, AXIS + HALF_BAND), "limit", width=4)
-        add_words(root, (place, ROWS["limits"]), f"{word} {say(values[short])}", anchor=anchor)
+        add_words(root, (place, ROWS["limits"]), say(values[short]), anchor=anchor)
     if {"low", "high"} <= set(values) and values["low"] < values["high"]:
         left, right = across(values["low"]), across(values["high"])
         add(

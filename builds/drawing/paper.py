@@ -81,7 +81,7 @@ def add_words(root: Xml.Element, place: Point, words: str, *, anchor: str = "mid
         "text-anchor": anchor,
         "fill": "currentColor",
         "stroke": "none",
-        "font-size": "32",
+        "font-size": "34",
     }
     Xml.SubElement(root, "text", attributes).text = words
 

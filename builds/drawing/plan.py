@@ -66,9 +66,13 @@ def draw_plan(snapshot: BuildSnapshot, figures: AnyFigures) -> PlanDrawing:
     """Draw wing or frame, parts at their places, centre of gravity, its range and neutral point."""
     parts = _numbered(snapshot)
     outlines = _outlines(snapshot)
-    discs = _propellers(snapshot)
+    discs, is_flat = _propellers(snapshot), bool(_rotors(snapshot))
     places = [_place(part.position) for part in parts if part.is_drawn]
-    points = [*places, *(point for line in outlines for point in line), *_rims(discs)]
+    points = [
+        *places,
+        *(point for line in outlines for point in line),
+        *_rims(discs, is_flat=is_flat),
+    ]
     if not points:
         return PlanDrawing(Svg(), parts)
     points += [(one.value, 0.0) for one in map(figures.get, MARKED) if isinstance(one, Figure)]
@@ -78,9 +82,9 @@ def draw_plan(snapshot: BuildSnapshot, figures: AnyFigures) -> PlanDrawing:
     for line in outlines:
         add_area(root, [scale.at(x, y) for x, y in line], "airframe")
     for x_mm, y_mm, radius_mm in discs:
-        _disc(root, scale, (x_mm, y_mm), radius_mm, is_flat=bool(_rotors(snapshot)))
+        _disc(root, scale, (x_mm, y_mm), radius_mm, is_flat=is_flat)
     _range(root, scale, figures)
-    _parts(root, scale, parts)
+    _parts(root, scale, parts, figures)
     _centre(root, scale, figures)
     return PlanDrawing(text_of(root), parts)
 
@@ -132,17 +136,25 @@ def _arms(rotors: Sequence[PositionRecord]) -> list[list[Point]]:
 
 
 def _propellers(snapshot: BuildSnapshot) -> list[tuple[float, float, float]]:
-    """Middle and radius [mm] of each fitted propeller that has a place and a size."""
-    return [
-        (*_place(position), position.part.get("diameter_mm") / 2)
-        for position in snapshot.fitted("propeller")
-        if position.part and position.x_mm is not None and position.part.get("diameter_mm")
-    ]
+    """Middle and radius [mm] of each propeller: at the motors of a multirotor, else its own."""
+    sized = [p for p in snapshot.fitted("propeller") if p.part and p.part.get("diameter_mm")]
+    places = _rotors(snapshot) if sized else []
+    if places:
+        radius_mm = _radius_mm(sized[0])
+        return [(*_place(place), radius_mm) for place in places]
+    return [(*_place(p), _radius_mm(p)) for p in sized if p.x_mm is not None]
 
 
-def _rims(discs: Iterable[tuple[float, float, float]]) -> list[Point]:
+def _radius_mm(position: PositionRecord) -> float:
+    return float(position.part.get("diameter_mm")) / 2 if position.part else 0.0
+
+
+def _rims(discs: Iterable[tuple[float, float, float]], *, is_flat: bool) -> list[Point]:
+    depth = 1.0 if is_flat else 0.0
     return [
-        point for x, y, radius in discs for point in ((x - radius, y - radius), (x, y + radius))
+        point
+        for x, y, radius in discs
+        for point in ((x - depth * radius, y - radius), (x + depth * radius, y + radius))
     ]
 
 
@@ -196,34 +208,50 @@ def _range(root: Xml.Element, scale: Scale, figures: AnyFigures) -> None:
 
 def _centre(root: Xml.Element, scale: Scale, figures: AnyFigures) -> None:
     """The centre of gravity and its 95 % interval along x."""
+    cg, place = figures["cg_x_mm"], _centre_place(scale, figures)
+    if not isinstance(cg, Figure) or place is None:
+        return
+    if cg.low is not None and cg.high is not None:
+        ends = [(place[0], scale.at(end, 0.0)[1]) for end in (cg.low, cg.high)]
+        add_line(root, ends[0], ends[1], "cg-interval", width=6)
+    add_centre_of_gravity(root, place)
+
+
+def _centre_place(scale: Scale, figures: AnyFigures) -> Point | None:
     cg, side = figures["cg_x_mm"], figures["cg_y_mm"]
     if not isinstance(cg, Figure):
-        return
-    y_mm = side.value if isinstance(side, Figure) else 0.0
-    if cg.low is not None and cg.high is not None:
-        add_line(root, scale.at(cg.low, y_mm), scale.at(cg.high, y_mm), "cg-interval", width=6)
-    add_centre_of_gravity(root, scale.at(cg.value, y_mm))
+        return None
+    return scale.at(cg.value, side.value if isinstance(side, Figure) else 0.0)
 
 
-def _parts(root: Xml.Element, scale: Scale, parts: Sequence[DrawnPart]) -> None:
+def _parts(
+    root: Xml.Element, scale: Scale, parts: Sequence[DrawnPart], figures: AnyFigures
+) -> None:
     """Each part's body to scale where its size is known, and its number at or beside its place."""
-    taken: list[Point] = []
     drawn = [part for part in parts if part.is_drawn]
     for part in drawn:
         _body(root, scale, part.position)
+    taken = [place for place in (_centre_place(scale, figures),) if place]
+    markers: list[tuple[DrawnPart, Point]] = []
     for part in sorted(drawn, key=lambda one: _place(one.position)):
         place = scale.at(*_place(part.position))
         marker = _free_place(place, taken)
         taken.append(marker)
+        markers.append((part, marker))
         if marker != place:
             add_line(root, place, marker, "leader", width=1.5)
             add(root, "circle", "spot", cx=place[0], cy=place[1], r=5, fill="currentColor")
-        name, dashes = ("marker", "none") if part.position.part else ("marker empty", "5 4")
-        add(
-            root, "circle", name, cx=marker[0], cy=marker[1], r=MARKER_RADIUS,
-            stroke_dasharray=dashes,
-        )  # fmt: skip
-        add_words(root, (marker[0], marker[1] + 11), str(part.number))
+    # Numbers last, so that no leader crosses them.
+    for part, marker in markers:
+        _marker(root, part, marker)
+
+
+def _marker(root: Xml.Element, part: DrawnPart, place: Point) -> None:
+    name, dashes = ("marker", "none") if part.position.part else ("marker empty", "5 4")
+    add(
+        root, "circle", name, cx=place[0], cy=place[1], r=MARKER_RADIUS, stroke_dasharray=dashes
+    )  # fmt: skip
+    add_words(root, (place[0], place[1] + 11), str(part.number))
 
 
 def _body(root: Xml.Element, scale: Scale, position: PositionRecord) -> None:

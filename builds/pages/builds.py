@@ -92,9 +92,13 @@ def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
         snapshot = snapshot.with_pack(pack, build.pack_x_mm)
     options = compare_packs(picture.snapshot, on_hand.values(), build.pack_x_mm)
     reader = Reader(request.user)
+    shown = snapshot.pack.code if snapshot.pack else ""
+    rows = pack_rows(options, reader)
     context = {
         "build": build,
-        "packs": pack_rows(options, reader),
+        "packs": rows,
+        "fitting_packs": [row for row in rows if not row.warnings or row.record.code == shown],
+        "warned_packs": [row for row in rows if row.warnings and row.record.code != shown],
         "revisions": build.revisions.select_related("by")[:REVISIONS_SHOWN],
         "care": cautions.ALL,
         **_report(snapshot, picture.fittings, reader),

@@ -23,7 +23,7 @@ class RuleEntry:
 
     id: str
     question: str
-    detail: str
+    paragraphs: tuple[str, ...]
     needs: tuple[str, ...]
     source: str
 
@@ -40,9 +40,10 @@ def rule_list(request: PersonRequest) -> HttpResponse:
 
 
 def _entry(rule: Rule) -> RuleEntry:
-    detail = (inspect.getdoc(rule.function) or "").partition("\n")[2].strip()
+    detail = (inspect.getdoc(rule.function) or "").partition("\n")[2].replace("`", "")
+    paragraphs = tuple(" ".join(block.split()) for block in detail.split("\n\n") if block.strip())
     needs = tuple(dict.fromkeys(_need_words(need) for need in rule.needs))
-    return RuleEntry(rule.id, rule.question, detail, needs, rule.source)
+    return RuleEntry(rule.id, rule.question, paragraphs, needs, rule.source)
 
 
 def _need_words(need: Need) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from math import floor, log10
 from typing import Any
 
 from builds.figures import Figure, Input, Unknown
@@ -97,21 +98,31 @@ class Reader:
             return ", ".join(self.say(one, name) for one in value)
         if not isinstance(value, int | float):
             return str(value)
-        return format_quantity(
+        text = format_quantity(
             value, unit_of(name) or "ratio", mass_unit=self.mass_unit, length_unit=self.length_unit
         )
+        return text.replace("-", "−")
 
     def length(self, value_mm: float) -> str:
-        """A length."""
-        return self.say(value_mm, "x_mm")
+        """A length along the build, to a tenth of a millimetre."""
+        return self.say(round(value_mm, 1), "x_mm")
 
-    def change(self, value: float | None, name: str) -> str:
-        """A change with its sign."""
-        if value is None:
+    def mass_change(self, value_g: float | None) -> str:
+        """A change of mass, to a tenth of a gram."""
+        if value_g is None:
             return "not known"
-        if abs(value) < 0.05:
+        if not round(value_g, 1):
             return "no change"
-        return f"{'+' if value > 0 else '−'}{self.say(abs(value), name)}"
+        word = "heavier" if value_g > 0 else "lighter"
+        return f"{self.say(round(abs(value_g), 1), 'mass_g')} {word}"
+
+    def shift(self, value_mm: float | None) -> str:
+        """A shift along the build, to a tenth of a millimetre."""
+        if value_mm is None:
+            return "not known"
+        if not round(value_mm, 1):
+            return "no change"
+        return f"{self.length(abs(value_mm))} {'aft' if value_mm > 0 else 'forward'}"
 
     def figure(self, figure: Figure | Unknown) -> FigureRow:
         """A figure with its 95 % interval, inputs and source, or what it lacks."""
@@ -120,7 +131,7 @@ class Reader:
             missing = tuple(plain_name(one) for one in figure.missing)
             text = "not known" if missing else "does not apply"
             return FigureRow(figure.name, label, text, "", "", figure.note, (), missing, False)
-        text = self.say(figure.value, figure.name)
+        text = self._amount(figure.value, figure)
         return FigureRow(
             name=figure.name,
             label=label,
@@ -150,22 +161,36 @@ class Reader:
         rest = [self.figure(figures[name]) for name in figures if name not in LABELS]
         return [*grouped, ("Further", rest)] if rest else grouped
 
+    def _amount(self, value: float, figure: Figure) -> str:
+        text = self.say(_readable(value, figure), figure.name)
+        return text if unit_of(figure.name) else _with_unit(text, figure.unit)
+
     def _input(self, given: Input) -> str:
         column = given.name.rpartition(": ")[2]
         text = self.say(given.value, column)
         # A name without a unit at its end leaves it to the input to say it.
-        return f"{text} {given.unit}" if given.unit and not unit_of(column) else text
+        return text if unit_of(column) else _with_unit(text, given.unit)
 
     def _interval(self, figure: Figure) -> str:
-        if figure.low is None and figure.high is None:
+        low, high = (
+            None if end is None else self._amount(end, figure) for end in (figure.low, figure.high)
+        )
+        if low == high:
             return ""
-        if figure.high is None:
-            return f"from {self.say(figure.low, figure.name)}"
-        if figure.low is None:
-            return f"to {self.say(figure.high, figure.name)}"
-        if figure.low == figure.high:
-            return ""
-        return f"{self.say(figure.low, figure.name)} to {self.say(figure.high, figure.name)}"
+        if high is None:
+            return f"from {low}"
+        return f"{low} to {high}" if low else f"to {high}"
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return f"{text}\u00a0{unit}" if unit else text
+
+
+def _readable(value: float, figure: Figure) -> float:
+    """Rounded to two digits of the expanded uncertainty, JCGM 100:2008, 7.2.6."""
+    if figure.uncertainty <= 0:
+        return value
+    return round(value, 1 - floor(log10(2 * figure.uncertainty)))
 
 
 def plain_name(name: str) -> str:

@@ -5,16 +5,14 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Any
 
-from django.db import models
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_view
 from knox.models import AuthToken
 from rest_framework import mixins, status
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from hangar.api import DoorViewSet, StrictParameters
+from hangar.api import DoorViewSet, StrictView
 from hangar.clubs import operations
 from hangar.clubs.models import Club, Invitation, Membership, RadioLimit
 from hangar.clubs.serializers import (
@@ -29,18 +27,18 @@ from hangar.clubs.serializers import (
 )
 
 
-class MeView(StrictParameters, APIView):
+class MeView(StrictView):
     """The person who asks."""
 
     @extend_schema(responses=MeSerializer)
     def get(self, request: Request) -> Response:
         """Show name and units."""
-        return Response(MeSerializer(request.user).data)
+        return Response(MeSerializer(self.person).data)
 
     @extend_schema(request=MeSerializer(partial=True), responses=MeSerializer)
     def patch(self, request: Request) -> Response:
         """Choose other units."""
-        serializer = MeSerializer(request.user, data=request.data, partial=True)
+        serializer = MeSerializer(self.person, data=request.data, partial=True)
         serializer.is_valid(raise_exception=True)
         serializer.save()
         return Response(serializer.data)
@@ -55,9 +53,9 @@ class KeyViewSet(mixins.ListModelMixin, mixins.DestroyModelMixin, DoorViewSet):
     lookup_value_converter = "str"
     page_ordering = ("-created", "pk")
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the person's own keys."""
-        return AuthToken.objects.filter(user=self.request.user)
+        return AuthToken.objects.filter(user=self.person)
 
     def ask_to_change(self, obj: Any) -> None:
         """A person sees no key but their own."""
@@ -65,7 +63,7 @@ class KeyViewSet(mixins.ListModelMixin, mixins.DestroyModelMixin, DoorViewSet):
     @extend_schema(request=None, responses={201: NewKeySerializer})
     def create(self, request: Request) -> Response:
         """Make a key. Its secret is shown this once."""
-        key, token = AuthToken.objects.create(request.user)
+        key, token = AuthToken.objects.create(self.person)
         shown = {
             "token": token,
             "token_key": key.token_key,
@@ -92,19 +90,19 @@ class ClubViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet)
         """Found a club; you become its first officer."""
         given = NewClubSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        club = operations.found_club(by=request.user, **given.validated_data)
+        club = operations.found_club(by=self.person, **given.validated_data)
         return Response(self.get_serializer(club).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(
         examples=[OpenApiExample("a mass line", {"mass_line_g": 250}, request_only=True)]
     )
-    def partial_update(self, request: Request, slug: str) -> Response:  # noqa: ARG002
+    def partial_update(self, request: Request, slug: str) -> Response:
         """Set the take-off mass above which the club's own rules change."""
         club = self.get_object()
         given = self.get_serializer(club, data=request.data, partial=True)
         given.is_valid(raise_exception=True)
         if "mass_line_g" in given.validated_data:
-            club = operations.change_mass_line(club=club, by=request.user, **given.validated_data)
+            club = operations.change_mass_line(club=club, by=self.person, **given.validated_data)
         return Response(self.get_serializer(club).data)
 
 
@@ -116,10 +114,10 @@ class OfClubViewSet(DoorViewSet):
     @cached_property
     def club(self) -> Club:
         """The club that the address names, if the person may see it."""
-        clubs = Club.objects.visible_to(self.request.user)
+        clubs = Club.objects.visible_to(self.person)
         return get_object_or_404(clubs, slug=self.kwargs["slug"])
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the club's records that the person may see."""
         return super().get_queryset().filter(club=self.club)
 
@@ -128,16 +126,6 @@ class OfClubViewSet(DoorViewSet):
         self.ask_to_change(self.club)
         return self.club
 
-    def read(self, request: Request) -> dict[str, Any]:
-        """Read the body by the view's serializer."""
-        given = self.get_serializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        return given.validated_data
-
-    def made(self, thing: Any) -> Response:
-        """Answer a new record."""
-        return Response(self.get_serializer(thing).data, status=status.HTTP_201_CREATED)
-
 
 class MemberViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfClubViewSet):
     """Who belongs to a club, in what role."""
@@ -145,13 +133,13 @@ class MemberViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfClubView
     queryset = Membership.objects.all()
     serializer_class = MembershipSerializer
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give today's members."""
         return super().get_queryset().current().select_related("user", "club")
 
     def ask_to_change(self, obj: Any) -> None:
         """Let a person end their own membership; all else is for officers."""
-        if self.action == "destroy" and obj.user == self.request.user:
+        if self.action == "destroy" and obj.user == self.person:
             return
         super().ask_to_change(obj)
 
@@ -159,12 +147,12 @@ class MemberViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfClubView
         """Give a member another role."""
         membership = self.get_object()
         role = self.read(request)["role"]
-        changed = operations.change_role(membership=membership, role=role, by=request.user)
+        changed = operations.change_role(membership=membership, role=role, by=self.person)
         return Response(self.get_serializer(changed).data)
 
     def destroy(self, request: Request, **_: Any) -> Response:
         """Leave the club, or remove a member."""
-        operations.end_membership(membership=self.get_object(), by=request.user)
+        operations.end_membership(membership=self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -178,11 +166,11 @@ class InvitationViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfClub
     def create(self, request: Request, **_: Any) -> Response:
         """Make an invitation."""
         club = self.club_to_change()
-        return self.made(operations.invite(club=club, by=request.user, **self.read(request)))
+        return self.made(operations.invite(club=club, by=self.person, **self.read(request)))
 
     def destroy(self, request: Request, **_: Any) -> Response:
         """Withdraw an invitation."""
-        operations.withdraw_invitation(invitation=self.get_object(), by=request.user)
+        operations.withdraw_invitation(invitation=self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -192,32 +180,32 @@ class RadioLimitViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfClub
     queryset = RadioLimit.objects.all()
     serializer_class = RadioLimitSerializer
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the limits of a club the person may see."""
         return RadioLimit.objects.filter(club=self.club)
 
-    def ask_to_change(self, obj: Any) -> None:  # noqa: ARG002
+    def ask_to_change(self, obj: Any) -> None:
         """Ask for the club."""
         super().ask_to_change(self.club)
 
     def create(self, request: Request, **_: Any) -> Response:
         """Enter a limit."""
         club = self.club_to_change()
-        limit = operations.add_radio_limit(club=club, by=request.user, **self.read(request))
+        limit = operations.add_radio_limit(club=club, by=self.person, **self.read(request))
         return self.made(limit)
 
     def destroy(self, request: Request, **_: Any) -> Response:
         """Remove a limit."""
-        operations.remove_radio_limit(limit=self.get_object(), by=request.user)
+        operations.remove_radio_limit(limit=self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
-class AcceptView(StrictParameters, APIView):
+class AcceptView(StrictView):
     """Joining a club by its invitation."""
 
     @extend_schema(request=None, responses={201: MembershipSerializer})
     def post(self, request: Request, token: str) -> Response:
         """Join the club."""
-        membership = operations.join_club(token=token, user=request.user)
+        membership = operations.join_club(token=token, user=self.person)
         shown = MembershipSerializer(membership).data
         return Response(shown, status=status.HTTP_201_CREATED)

@@ -40,6 +40,9 @@ class Club(models.Model):
     mass_line_g = measure(
         "A take-off mass above which the club's own or local rules change", positive=True
     )
+    field_elevation_m = measure("Elevation of the flying field", minimum=-500, maximum=6000)
+    field_latitude_deg = measure("Latitude of the flying field, north", minimum=-90, maximum=90)
+    field_longitude_deg = measure("Longitude of the flying field, east", minimum=-180, maximum=180)
     created_at = models.DateTimeField(auto_now_add=True)
     members = models.ManyToManyField(User, through="Membership", related_name="clubs")
 

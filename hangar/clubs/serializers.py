@@ -23,7 +23,7 @@ _OWNER = {
 
 
 @extend_schema_field(_OWNER)
-class OwnerField(serializers.Field):  # type: ignore[type-arg]
+class OwnerField(serializers.Field[Any, Any, Any, Any]):
     """Whose a thing is; both relations must have been loaded."""
 
     def __init__(self, **kwargs: Any) -> None:
@@ -31,9 +31,14 @@ class OwnerField(serializers.Field):  # type: ignore[type-arg]
 
     def to_representation(self, thing: Owned) -> dict[str, str]:
         """Give kind and name of the owner."""
-        if thing.club:
-            return {"kind": "club", "name": thing.club.name, "slug": thing.club.slug}
-        return {"kind": "person", "name": thing.owner_name}
+        return plain_owner(thing)
+
+
+def plain_owner(thing: Owned) -> dict[str, str]:
+    """Kind and name of a thing's owner; both relations must have been loaded."""
+    if thing.club:
+        return {"kind": "club", "name": thing.club.name, "slug": thing.club.slug}
+    return {"kind": "person", "name": thing.owner_name}
 
 
 class OwningClubField(VisibleRelatedField):
@@ -69,7 +74,7 @@ class MembershipSerializer(serializers.ModelSerializer[Any]):
     """A member and their role."""
 
     user = serializers.CharField(source="user.username", read_only=True)
-    club = serializers.SlugRelatedField(slug_field="slug", read_only=True)
+    club = serializers.CharField(source="club.slug", read_only=True)
 
     class Meta:
         model = Membership

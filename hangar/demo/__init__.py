@@ -1,5 +1,5 @@
 """The demo: a club, its members and their aircraft, made through the operations."""
 
-from hangar.demo.load import Account, load
+from hangar.demo.loading import ACCOUNTS, Account, load
 
-__all__ = ("Account", "load")
+__all__ = ("ACCOUNTS", "Account", "load")

@@ -9,5 +9,9 @@ from typing import Any
 
 def read(name: str) -> dict[str, Any]:
     """One file of material by its name without ending."""
-    text = (files("hangar.demo") / "written" / f"{name}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return tomllib.loads(read_bytes(f"{name}.toml").decode())
+
+
+def read_bytes(file_name: str) -> bytes:
+    """One file of material as it is."""
+    return (files("hangar.demo") / "written" / file_name).read_bytes()

@@ -23,7 +23,7 @@ def lend_and_claim(life: ClubLife, parts: Mapping[str, Part]) -> None:
     for name in TRAINER:
         due_on = today + timedelta(days=TRAINER_DAYS)
         lend_part(parts[name], to=builder, by=keeper, due_on=due_on, note="to finish the trainer")
-    lend_part(parts["VT-41"], to=newcomer, by=keeper, due_on=_next_due_day(today))
+    lend_part(parts["VT-41"], to=newcomer, by=keeper, due_on=next_due_day(today))
     damaged = lend_part(parts["SV-42"], to=newcomer, by=keeper, due_on=today)
     return_loan(damaged, by=keeper, condition=Condition.BROKEN, note="Stripped gear.")
     until_on = today + timedelta(days=CLAIM_DAYS)
@@ -32,7 +32,7 @@ def lend_and_claim(life: ClubLife, parts: Mapping[str, Part]) -> None:
     offer_part(parts["HW-21"], club=life.club, by=newcomer)
 
 
-def _next_due_day(today: date) -> date:
+def next_due_day(today: date) -> date:
     """The next 14 June."""
     this_year = today.replace(month=DUE_MONTH, day=DUE_DAY)
     return this_year if this_year > today else this_year.replace(year=today.year + 1)

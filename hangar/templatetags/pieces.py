@@ -58,6 +58,8 @@ def duration(seconds: float) -> str:
     """Show a time as people tell it: hours and minutes, minutes, or seconds."""
     whole = round(seconds)
     hours, minutes = whole // 3600, whole % 3600 // 60
+    if hours and not minutes:
+        return f"{hours}\u00a0h"
     if hours:
         return f"{hours}\u00a0h {minutes}\u00a0min"
     if not minutes:

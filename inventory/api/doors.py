@@ -74,7 +74,7 @@ class OfPartViewSet(DoorViewSet):
     @cached_property
     def part(self) -> Part:
         """The part that the address names, if the person may see it."""
-        return visible_part(self.request.user, self.kwargs["code"], self.part_kind)
+        return visible_part(self.person, self.kwargs["code"], self.part_kind)
 
     def part_to_change(self) -> Part:
         """The part, if the person may change it."""

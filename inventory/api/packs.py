@@ -6,14 +6,13 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import ValidationError as DjangoValidationError
-from django.db import models, transaction
+from django.db import transaction
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import mixins, serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from hangar.api import StrictParameters
+from hangar.api import StrictView
 from hangar.errors import Conflict, UserError
 from inventory import operations
 from inventory.api.doors import OfPartViewSet, refuse_unless, visible_part
@@ -47,7 +46,7 @@ class LogViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfPartViewSet
     part_kind = "pack"
     lookup_value_converter = "uuid"
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the pack's log."""
         return self.part.log.select_related("by")
 
@@ -61,7 +60,7 @@ class LogViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfPartViewSet
         if many:
             entries: Any = self._log_all(pack, given.validated_data)
         else:
-            entries = operations.add_log_entry(pack, by=request.user, **given.validated_data)
+            entries = operations.add_log_entry(pack, by=self.person, **given.validated_data)
         shown = self.get_serializer(entries, many=many).data
         return Response(shown, status=status.HTTP_201_CREATED)
 
@@ -69,19 +68,17 @@ class LogViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfPartViewSet
     def update(self, request: Request, pk: UUID, **_: Any) -> Response:
         """Log one thing under your own id; the same again changes nothing."""
         pack = self._pack_to_log()
-        given = self.get_serializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        values = {**given.validated_data, "id": pk}
-        if given.validated_data.get("id", pk) != pk:
+        given = self.read(request)
+        if given.setdefault("id", pk) != pk:
             raise UserError("This is not the id in the address.", field="id")
         is_known = LogEntry.objects.filter(pk=pk).exists()
-        entry = operations.add_log_entry(pack, by=request.user, **values)
+        entry = operations.add_log_entry(pack, by=self.person, **given)
         answer = status.HTTP_200_OK if is_known else status.HTTP_201_CREATED
         return Response(self.get_serializer(entry).data, status=answer)
 
     def _pack_to_log(self) -> Part:
         refuse_unless(
-            Part.objects.loggable_by(self.request.user),
+            Part.objects.loggable_by(self.person),
             self.part,
             "Only its owner or keeper, or who has it on loan or put aside, logs this pack.",
         )
@@ -93,7 +90,7 @@ class LogViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfPartViewSet
 
     def _log_row(self, pack: Part, place: int, row: dict[str, Any]) -> LogEntry:
         try:
-            return operations.add_log_entry(pack, by=self.request.user, **row)
+            return operations.add_log_entry(pack, by=self.person, **row)
         except Conflict:
             raise
         except UserError as error:
@@ -106,13 +103,13 @@ def _at_row(place: int, messages: dict[str, list[str]]) -> serializers.Validatio
     return serializers.ValidationError([{}] * place + [messages])
 
 
-class HealthView(StrictParameters, APIView):
+class HealthView(StrictView):
     """The judged health of a pack."""
 
     @extend_schema(responses=HealthSerializer)
     def get(self, request: Request, code: str) -> Response:
         """Judge the pack from its log: an estimate, with its reasons. It cannot see damage."""
-        report = judge_pack(visible_part(request.user, code, "pack"))
+        report = judge_pack(visible_part(self.person, code, "pack"))
         return Response(HealthSerializer(_as_plain(report)).data)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db import models, transaction
+from django.db import transaction
 from django_filters.rest_framework import FilterSet
 from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_view
 from rest_framework import mixins, status
@@ -62,9 +62,9 @@ class PartViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet)
             return PartFilterSet
         return parts_of_kind(self.request.query_params.get("kind", ""))
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give parts as a list shows them."""
-        return listed_parts(self.request.user)
+        return listed_parts(self.person)
 
     def get_object(self) -> Part:
         """Give the part of the label code in the address."""
@@ -82,48 +82,48 @@ class PartViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet)
         given = NewPartSerializer(data=request.data, context=self.get_serializer_context())
         given.is_valid(raise_exception=True)
         values = dict(given.validated_data)
-        values["person"] = None if values.setdefault("club", None) else request.user
-        part = operations.add_part(by=request.user, **values)
+        values["person"] = None if values.setdefault("club", None) else self.person
+        part = operations.add_part(by=self.person, **values)
         return Response(self._shown(part), status=status.HTTP_201_CREATED)
 
     @extend_schema(request=ChangedPartSerializer(partial=True), responses=PartSerializer)
-    def partial_update(self, request: Request, code: str) -> Response:  # noqa: ARG002
+    def partial_update(self, request: Request, code: str) -> Response:
         """Change a part; a mass is recorded as a measurement."""
         part = self.get_object()
         given = ChangedPartSerializer(
             part, data=request.data, partial=True, context=self.get_serializer_context()
         )
         given.is_valid(raise_exception=True)
-        change_part(part, given.validated_data, by=request.user)
+        change_part(part, given.validated_data, by=self.person)
         return Response(self._shown(part))
 
-    def destroy(self, request: Request, code: str) -> Response:  # noqa: ARG002
+    def destroy(self, request: Request, code: str) -> Response:
         """Retire a part: it stays in the records and can no longer be used."""
-        operations.retire_part(self.get_object(), by=request.user)
+        operations.retire_part(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
     @extend_schema(request=ReasonSerializer, responses=PartSerializer)
     @action(detail=True, methods=["post"], url_path="take-out-of-service")
-    def take_out_of_service(self, request: Request, code: str) -> Response:  # noqa: ARG002
+    def take_out_of_service(self, request: Request, code: str) -> Response:
         """Mark a part as not to be used."""
         part = self.get_object()
         given = ReasonSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        operations.take_out_of_service(part, by=request.user, **given.validated_data)
+        operations.take_out_of_service(part, by=self.person, **given.validated_data)
         return Response(self._shown(part))
 
     @extend_schema(request=InspectionSerializer, responses=PartSerializer)
     @action(detail=True, methods=["post"], url_path="return-to-service")
-    def return_to_service(self, request: Request, code: str) -> Response:  # noqa: ARG002
+    def return_to_service(self, request: Request, code: str) -> Response:
         """Record your own inspection, which puts the part back into service."""
         part = self.get_object()
         given = InspectionSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        operations.return_to_service(part, by=request.user, **given.validated_data)
+        operations.return_to_service(part, by=self.person, **given.validated_data)
         return Response(self._shown(part))
 
     def _shown(self, part: Part) -> Any:
-        return PartSerializer(listed_parts(self.request.user).get(pk=part.pk)).data
+        return PartSerializer(listed_parts(self.person).get(pk=part.pk)).data
 
 
 def change_part(part: Part, values: dict[str, Any], *, by: User) -> None:
@@ -151,7 +151,7 @@ class MeasurementViewSet(mixins.ListModelMixin, OfPartViewSet):
     serializer_class = MeasurementSerializer
     page_ordering = ("-measured_at", "-pk")
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the part's measurements."""
         return self.part.measurements.select_related("by")
 
@@ -168,10 +168,8 @@ class MeasurementViewSet(mixins.ListModelMixin, OfPartViewSet):
     def create(self, request: Request, **_: Any) -> Response:
         """Record a figure."""
         part = self.part_to_change()
-        given = self.get_serializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        found = operations.record_measurement(part, by=request.user, **given.validated_data)
-        return Response(self.get_serializer(found).data, status=status.HTTP_201_CREATED)
+        given = self.read(request)
+        return self.made(operations.record_measurement(part, by=self.person, **given))
 
 
 class HistoryViewSet(mixins.ListModelMixin, OfPartViewSet):
@@ -181,7 +179,7 @@ class HistoryViewSet(mixins.ListModelMixin, OfPartViewSet):
     serializer_class = EventSerializer
     page_ordering = ("-at", "-pk")
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give the part's history."""
         return self.part.events.select_related("by")
 
@@ -196,27 +194,21 @@ class PlaceViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet
 
     def create(self, request: Request) -> Response:
         """Add a place, yours or a club's."""
-        given = self._read(request)
+        given = self.read(request)
         club = given.pop("club", None)
-        place = Place(person=None if club else request.user, club=club, **given)
-        operations.save_place(place, by=request.user)
-        return Response(self.get_serializer(place).data, status=status.HTTP_201_CREATED)
+        place = Place(person=None if club else self.person, club=club, **given)
+        return self.made(operations.save_place(place, by=self.person))
 
-    def partial_update(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+    def partial_update(self, request: Request, pk: str) -> Response:
         """Rename a place or move it, with all that is inside it."""
         place = self.get_object()
-        for name, value in self._read(request, place).items():
+        for name, value in self.read(request, place, partial=True).items():
             if name != "club":
                 setattr(place, name, value)
-        operations.save_place(place, by=request.user)
+        operations.save_place(place, by=self.person)
         return Response(self.get_serializer(place).data)
 
-    def destroy(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+    def destroy(self, request: Request, pk: str) -> Response:
         """Remove an empty place."""
-        operations.delete_place(self.get_object(), by=request.user)
+        operations.delete_place(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
-
-    def _read(self, request: Request, place: Place | None = None) -> dict[str, Any]:
-        given = self.get_serializer(place, data=request.data, partial=place is not None)
-        given.is_valid(raise_exception=True)
-        return dict(given.validated_data)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, status
 from rest_framework.decorators import action
@@ -31,16 +29,6 @@ class TenureViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSe
     filterset_class = OpenFilterSet
     page_ordering = ("-started_at", "-pk")
 
-    def read(self, request: Request) -> dict[str, Any]:
-        """Read the body by the view's serializer."""
-        given = self.get_serializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        return dict(given.validated_data)
-
-    def made(self, thing: Any) -> Response:
-        """Answer a new record."""
-        return Response(self.get_serializer(thing).data, status=status.HTTP_201_CREATED)
-
 
 class OfferViewSet(TenureViewSet):
     """Parts offered to a club's pool."""
@@ -52,12 +40,12 @@ class OfferViewSet(TenureViewSet):
         """Offer a part to a club's pool."""
         given = self.read(request)
         part = given.pop("part")
-        refuse_unless(Part.objects.editable_by(request.user), part, NOT_YOURS)
-        return self.made(operations.offer_part(part, by=request.user, **given))
+        refuse_unless(Part.objects.editable_by(self.person), part, NOT_YOURS)
+        return self.made(operations.offer_part(part, by=self.person, **given))
 
-    def destroy(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+    def destroy(self, request: Request, pk: str) -> Response:
         """Take the part out of the pool; the record stays."""
-        operations.withdraw_offer(self.get_object(), by=request.user)
+        operations.withdraw_offer(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -71,11 +59,11 @@ class ClaimViewSet(TenureViewSet):
         """Put a part aside for yourself."""
         given = self.read(request)
         part = given.pop("part")
-        return self.made(operations.claim_part(part, by=request.user, **given))
+        return self.made(operations.claim_part(part, by=self.person, **given))
 
-    def destroy(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+    def destroy(self, request: Request, pk: str) -> Response:
         """End a claim; the record stays."""
-        operations.release_claim(self.get_object(), by=request.user)
+        operations.release_claim(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 
@@ -89,15 +77,15 @@ class LoanViewSet(TenureViewSet):
         """Hand a part to a member of one of your clubs."""
         given = self.read(request)
         part, borrower = given.pop("part"), given.pop("borrower")
-        refuse_unless(Part.objects.editable_by(request.user), part, NOT_YOURS)
-        return self.made(operations.lend_part(part, to=borrower, by=request.user, **given))
+        refuse_unless(Part.objects.editable_by(self.person), part, NOT_YOURS)
+        return self.made(operations.lend_part(part, to=borrower, by=self.person, **given))
 
     @extend_schema(request=ReturnSerializer, responses=LoanSerializer)
     @action(detail=True, methods=["post"], url_path="return")
-    def take_back(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+    def take_back(self, request: Request, pk: str) -> Response:
         """Take the part back."""
         loan = self.get_object()
         given = ReturnSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        loan = operations.return_loan(loan, by=request.user, **given.validated_data)
+        loan = operations.return_loan(loan, by=self.person, **given.validated_data)
         return Response(self.get_serializer(loan).data)

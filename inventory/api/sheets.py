@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db import models
 from rest_framework import mixins, status
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -13,7 +12,7 @@ from hangar.api import DoorViewSet
 from inventory import operations
 from inventory.filters import SheetFilterSet, sheets_of_kind
 from inventory.kinds import DataSheet
-from inventory.serializers.sheets import SERIALIZERS, SheetSerializer, TypedSheetSerializer
+from inventory.serializers.sheets import SERIALIZERS, SheetSerializer
 
 
 class SheetViewSet(mixins.ListModelMixin, DoorViewSet):
@@ -29,45 +28,37 @@ class TypedSheetViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorVi
 
     not_yours = "This data sheet is not yours to change."
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give sheets of the kind with their owners, an airframe's with its positions."""
         sheets = super().get_queryset().select_related("person", "club")
         return sheets.prefetch_related("template") if hasattr(sheets.model, "template") else sheets
 
     def create(self, request: Request) -> Response:
         """Add a data sheet, yours or a club's."""
-        given = self._read(request)
+        given = self.read(request)
         club, template = given.pop("club", None), given.pop("template", None)
-        sheet = self.queryset.model(person=None if club else request.user, club=club, **given)
-        operations.save_sheet(sheet, by=request.user, template=template)
-        return Response(self.get_serializer(sheet).data, status=status.HTTP_201_CREATED)
+        sheet = self.queryset.model(person=None if club else self.person, club=club, **given)
+        return self.made(operations.save_sheet(sheet, by=self.person, template=template))
 
-    def update(self, request: Request, pk: str, partial: bool = False) -> Response:  # noqa: ARG002
+    def update(self, request: Request, pk: str, partial: bool = False) -> Response:
         """Change a data sheet; a `template` replaces all positions of an airframe."""
         sheet = self.get_object()
-        given = self._read(request, sheet, partial=partial)
+        given = self.read(request, sheet, partial=partial)
         given.pop("club", None)
         template = given.pop("template", None)
         for name, value in given.items():
             setattr(sheet, name, value)
-        operations.save_sheet(sheet, by=request.user, template=template)
+        operations.save_sheet(sheet, by=self.person, template=template)
         return Response(self.get_serializer(self.get_object()).data)
 
     def partial_update(self, request: Request, pk: str) -> Response:
         """Change some figures of a data sheet."""
         return self.update(request, pk, partial=True)
 
-    def destroy(self, request: Request, pk: str) -> Response:  # noqa: ARG002
+    def destroy(self, request: Request, pk: str) -> Response:
         """Delete a data sheet of which there is no part."""
-        operations.delete_sheet(self.get_object(), by=request.user)
+        operations.delete_sheet(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
-
-    def _read(
-        self, request: Request, sheet: DataSheet | None = None, *, partial: bool = False
-    ) -> dict[str, Any]:
-        given: TypedSheetSerializer = self.get_serializer(sheet, data=request.data, partial=partial)
-        given.is_valid(raise_exception=True)
-        return dict(given.validated_data)
 
 
 def _viewset_of(kind: str, sheet: type[DataSheet]) -> type[TypedSheetViewSet]:

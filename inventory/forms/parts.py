@@ -172,11 +172,11 @@ class PartFilterForm(forms.Form):
 
     def __init__(self, *args: Any, user: User, kind: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        clubs = Club.objects.visible_to(user)
+        self.clubs = list(Club.objects.visible_to(user))
         self.user = user
         offer_rows(self, "place", Place.objects.visible_to(user))
         offer_words(self, "kind", [("", "all kinds"), *kind_labels()])
-        owners = [("", "anyone"), ("me", "me"), *((club.slug, str(club)) for club in clubs)]
+        owners = [("", "anyone"), ("me", "me"), *((club.slug, str(club)) for club in self.clubs)]
         offer_words(self, "owner", owners)
         self.kind_name = kind if kind in DataSheet.registry else ""
         self.typed_names = tuple(self._add_typed_fields()) if self.kind_name else ()

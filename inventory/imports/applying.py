@@ -215,4 +215,3 @@ def _close(run: ImportRun, plan: Plan) -> ImportRun:
     run.imported_at = timezone.now()
     run.save()
     return run
-

@@ -13,10 +13,9 @@ from inventory.imports.plans import PlannedSheet
 from inventory.kinds import DataSheet
 from inventory.models import Part, Place
 
-PATH_SIGN = " > "
 _PATH = re.compile(r"\s*>\s*|\s+/\s+")
 CODES_AT_ONCE = 500
-BLANK = (None, "", [])
+BLANK: tuple[object, ...] = (None, "", [])
 SheetKey = tuple[str, str, str]
 
 
@@ -32,26 +31,23 @@ class Known:
         self.codes: dict[str, str] = {}
         self.places = _places(Place.objects.filter(**self.owner))
         self.fingerprints = set(
-            ImportedRow.objects.filter(
-                run__person=person, run__club=club
-            ).values_list("fingerprint", flat=True)
+            ImportedRow.objects.filter(run__person=person, run__club=club).values_list(
+                "fingerprint", flat=True
+            )
         )
 
     def look_up_codes(self, codes: Sequence[str]) -> None:
         """Find out, for a whole list, whose the parts of these label codes are."""
-        mine = {name: one.pk if one else None for name, one in self.owner.items()}
+        mine = [one.pk if one else None for one in self.owner.values()]
         for start in range(0, len(codes), CODES_AT_ONCE):
             parts = Part.objects.filter(code__in=codes[start : start + CODES_AT_ONCE])
-            for part in parts.values("code", "person", "club"):
-                code = part.pop("code")
-                self.codes[code] = "own" if part == mine else "other"
+            for code, *owner in parts.values_list("code", "person", "club"):
+                self.codes[code] = "own" if owner == mine else "other"
 
     def find_places(self, names: Sequence[str]) -> list[Place]:
         """The owner's places of that name, or of that path from an outer place inwards."""
         wanted = tuple(name.casefold() for name in names)
-        ending = [
-            (path, place) for path, place in self.places if path[-len(wanted) :] == wanted
-        ]
+        ending = [(path, place) for path, place in self.places if path[-len(wanted) :] == wanted]
         whole = [place for path, place in ending if path == wanted]
         return whole if len(whole) == 1 else [place for _, place in ending]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from inventory.codes import CodeError, check_code
@@ -14,9 +15,28 @@ from inventory.imports.table import ImportProblem, Table
 from inventory.kinds import DataSheet
 
 WORDS_SHOWN = 40
+ENTRIES_MAX = 500
+TEXT_LENGTH_MAX = 200
 _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
-_HEADERS = words.by_word(words.HEADERS)
-_KINDS = words.by_word(words.KINDS)
+
+
+def _is_text(value: object) -> bool:
+    if not isinstance(value, str) or len(value) > TEXT_LENGTH_MAX:
+        return False
+    # Null characters and halves of characters cannot be stored.
+    return "\x00" not in value and not any("\ud800" <= one <= "\udfff" for one in value)
+
+
+def _tidy(text: str) -> str:
+    return " ".join(re.sub(r"[_./:-]+", " ", text.casefold()).split())
+
+
+def _tidied(meanings: dict[str, str]) -> dict[str, str]:
+    return {_tidy(word): meaning for word, meaning in words.by_word(meanings).items()}
+
+
+_HEADERS = _tidied(words.HEADERS)
+_KINDS = _tidied(words.KINDS)
 
 
 @dataclass(frozen=True)
@@ -43,10 +63,12 @@ class Matching:
             )
         for name in tables:
             table = given.get(name, {})
-            if not isinstance(table, dict) or not all(isinstance(v, str) for v in table.values()):
-                raise ImportProblem(f"{name} is an object of texts.", field="matching")
-        if not isinstance(given.get("kind", ""), str):
-            raise ImportProblem("kind is a text.", field="matching")
+            if not isinstance(table, dict) or not all(map(_is_text, (*table, *table.values()))):
+                raise ImportProblem(f"{name} is an object of short texts.", field="matching")
+            if len(table) > ENTRIES_MAX:
+                raise ImportProblem(f"{name} has too many entries.", field="matching")
+        if not _is_text(given.get("kind", "")):
+            raise ImportProblem("kind is a short text.", field="matching")
         return cls(**given)
 
     def places_of(self, table: Table) -> dict[str, list[int]]:
@@ -69,6 +91,7 @@ class Matching:
         return chosen.get(tidy) or known_kind(tidy)
 
 
+@lru_cache(maxsize=1024)
 def known_kind(word: str) -> str | None:
     """The kind that a word usually means: its key, its label or a word of the trade."""
     tidy = _tidy(word)
@@ -85,7 +108,7 @@ def unknown_kind_words(table: Table, matching: Matching) -> list[str]:
         for row in table.rows:
             word = str(row.cell(place))
             if word and word.casefold() not in words.BLANKS and not known_kind(word):
-                found.setdefault(_tidy(word), word)
+                found.setdefault(_tidy(word), word[:TEXT_LENGTH_MAX])
     return list(found.values())[:WORDS_SHOWN]
 
 
@@ -157,10 +180,6 @@ def _holds_kinds(table: Table, place: int) -> bool:
     return bool(cells) and sum(known_kind(cell) is not None for cell in cells) * 2 > len(cells)
 
 
-def _tidy(text: str) -> str:
-    return " ".join(re.sub(r"[_./:-]+", " ", text.casefold()).split())
-
-
 @dataclass(frozen=True)
 class MatchingFault:
     """What is wrong with a matching: `about` is columns, units, kinds or kind."""
@@ -172,7 +191,11 @@ class MatchingFault:
 
 def faults_of(matching: Matching, table: Table) -> list[MatchingFault]:
     """All that is wrong with a matching for this list; none, and it can be used."""
-    return [*_column_faults(matching, table), *_unit_faults(matching), *_kind_faults(matching)]
+    return [
+        *_column_faults(matching, table),
+        *_unit_faults(matching, table),
+        *_kind_faults(matching),
+    ]
 
 
 def check_matching(matching: Matching, table: Table) -> None:
@@ -203,8 +226,10 @@ def _column_faults(matching: Matching, table: Table) -> Iterator[MatchingFault]:
         )
 
 
-def _unit_faults(matching: Matching) -> Iterator[MatchingFault]:
+def _unit_faults(matching: Matching, table: Table) -> Iterator[MatchingFault]:
     for header, unit in matching.units.items():
+        if header not in table.headers:
+            yield MatchingFault("units", header, "The list has no such column.")
         one = list_fields().get(matching.columns.get(header, ""))
         if one and unit and not one.reads_unit(unit):
             yield MatchingFault("units", header, f"{unit[:20]} is no unit of {one.label}.")

@@ -11,9 +11,16 @@ from hangar.form_fields import label_without_unit
 from inventory.imports.cells import has_decimal_comma
 from inventory.imports.fields import list_fields
 from inventory.imports.fingerprints import Fingerprints
-from inventory.imports.known import BLANK, PATH_SIGN, Known, path_of, sheet_key
+from inventory.imports.known import BLANK, Known, path_of, sheet_key
 from inventory.imports.matching import Matching, check_matching
-from inventory.imports.plans import Outcome, Plan, PlannedRow, PlannedSheet, RowProblem
+from inventory.imports.plans import (
+    PATH_SIGN,
+    Outcome,
+    Plan,
+    PlannedRow,
+    PlannedSheet,
+    RowProblem,
+)
 from inventory.imports.row_reading import RowFault, RowReading
 from inventory.imports.table import ROWS_MAX, Row, Table
 from inventory.models import Place

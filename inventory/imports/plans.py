@@ -12,6 +12,7 @@ from inventory.kinds import DataSheet
 from inventory.models import Place
 
 PROBLEMS_NAMED = 3
+PATH_SIGN = " > "
 
 
 class Outcome(StrEnum):
@@ -67,6 +68,18 @@ class PlannedRow:
     place: Place | tuple[str, ...] | None = None
     fingerprint: str = ""
     notes: tuple[str, ...] = ()
+
+    @property
+    def kind_label(self) -> str:
+        """The kind in words."""
+        return DataSheet.registry[self.kind].label if self.kind else ""
+
+    @property
+    def place_name(self) -> str:
+        """The place in words, with those it lies in where they were given."""
+        return (
+            PATH_SIGN.join(self.place) if isinstance(self.place, tuple) else str(self.place or "")
+        )
 
     @property
     def adds(self) -> bool:

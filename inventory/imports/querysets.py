@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from typing import Self
 
-from django.db import models
-
-from hangar.clubs.querysets import Viewer
+from hangar.clubs.querysets import OwnedQuerySet, Viewer
 
 
-class ImportRunQuerySet(models.QuerySet):
+class ImportRunQuerySet(OwnedQuerySet):
     """Lists on their way into the inventory, and those that are there."""
 
     def visible_to(self, user: Viewer) -> Self:

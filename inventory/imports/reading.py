@@ -5,9 +5,10 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from itertools import islice
-from statistics import median_low
 
 from inventory.imports.spreadsheets import read_spreadsheet
 from inventory.imports.table import FILE_BYTES_MAX, ImportProblem, Table, make_table
@@ -57,16 +58,19 @@ def _decode(data: bytes) -> str:
 
 
 def _delimiter(text: str) -> str:
-    return max(DELIMITERS, key=lambda delimiter: _usual_width(text, delimiter))
+    return max(DELIMITERS, key=lambda delimiter: _agreement(text, delimiter))
 
 
-def _usual_width(text: str, delimiter: str) -> int:
+def _agreement(text: str, delimiter: str) -> tuple[int, int]:
+    """How many of the first lines have the usual width with that delimiter, and that width."""
     sample = io.StringIO(text[:SNIFFED_CHARACTERS], newline="")
-    try:
-        lines = list(islice(csv.reader(sample, delimiter=delimiter), SNIFFED_LINES))
-    except csv.Error:
-        return 0
-    return median_low([len(line) for line in lines if any(line)] or [0])
+    widths: Counter[int] = Counter()
+    with suppress(csv.Error):
+        reader = csv.reader(sample, delimiter=delimiter, strict=True)
+        for line in islice(reader, SNIFFED_LINES):
+            widths[len(line)] += len(line) > 1
+    width, lines = max(widths.items(), key=lambda one: (one[1], one[0]), default=(0, 0))
+    return lines, width
 
 
 def _lines(text: str, delimiter: str) -> Iterator[list[str]]:

@@ -16,9 +16,9 @@ HEADERS = {
     "geschätztes gewicht",
     "sheet_mass_g": "rated mass, rated weight, spec weight, maker's weight, sollgewicht, "
     "gewicht laut hersteller, herstellerangabe",
-    "count": "count, qty, quantity, pieces, pcs, number of pieces, no of, anzahl, stück, stk, menge",
+    "count": "count, qty, quantity, pieces, pcs, number of pieces, anzahl, stück, stk, menge",
     "condition": "condition, state, zustand",
-    "place": "place, location, box, drawer, storage, bin, lagerort, ort, platz, kiste, fach, lager",
+    "place": "place, where, location, box, drawer, storage, bin, lagerort, ort, platz, kiste, fach",
     "code": "label code",
     "notes": "notes, note, remarks, remark, comment, comments, bemerkung, bemerkungen, notiz, "
     "notizen, kommentar, anmerkung",
@@ -54,7 +54,7 @@ KINDS = {
     "schrauben, mutter, holm, gestänge, ruderhorn, kleinteil, kleinteile",
     "lead": "cable, cables, wire, lead set, extension, kabel, verlängerung, servokabel",
     "motor": "brushless motor, engine, motoren",
-    "pack": "battery, batteries, lipo, li-ion, liion, battery pack, akku, akkus, batterie, flugakku",
+    "pack": "battery, batteries, lipo, li ion, liion, battery pack, akku, akkus, flugakku",
     "propeller": "prop, props, luftschraube, luftschrauben, latte, propeller",
     "receiver": "rx, empfänger, empfaenger",
     "regulator": "bec, ubec, voltage regulator, spannungsregler",
@@ -74,9 +74,7 @@ CONDITIONS = {
 YES = frozenset(("yes", "y", "true", "x", "1", "ja", "j"))
 NO = frozenset(("no", "n", "false", "0", "nein"))
 BLANKS = frozenset(("-", "–", "—", "?", "n/a", "na", "k.a.", "unknown", "unbekannt"))
-WORKED_OUT_WRONG = frozenset(
-    ("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!")
-)
+WORKED_OUT_WRONG = frozenset(("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!"))
 
 
 def by_word(meanings: dict[str, str]) -> dict[str, str]:

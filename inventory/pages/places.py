@@ -11,7 +11,9 @@ from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
+from hangar.errors import Conflict
 from hangar.requests import PersonRequest
 from hangar.submissions import sent, show, submit
 from inventory import operations
@@ -70,7 +72,22 @@ def place_change(request: PersonRequest, pk: int) -> HttpResponse:
         return redirect("inventory:place_list")
     context = {
         "form": form,
+        "place": place,
         "heading": f"Change the place {name}",
         "back": reverse("inventory:place_list"),
     }
-    return show(request, "inventory/plain_form.html", context, form)
+    return show(request, "inventory/place_change.html", context, form)
+
+
+@login_required
+@require_POST
+def place_delete(request: PersonRequest, pk: int) -> HttpResponse:
+    """Remove a place in which nothing lies."""
+    place = get_object_or_404(Place.objects.editable_by(request.user), pk=pk)
+    try:
+        operations.delete_place(place, by=request.user)
+    except Conflict as error:
+        messages.error(request, error.message)
+        return redirect("inventory:place_change", pk=pk)
+    messages.success(request, f"{place.name} is removed.")
+    return redirect("inventory:place_list")

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from django.contrib.auth.decorators import login_required
-from django.db.models import Exists, OuterRef, Prefetch
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 from django.http import HttpResponse
 from django.utils import timezone
 
-from hangar.clubs.models import Club
 from hangar.requests import PersonRequest
 from hangar.submissions import page_of, query_without_page, show
 from inventory.forms.parts import PartFilterForm
@@ -32,12 +31,12 @@ def pool(request: PersonRequest) -> HttpResponse:
         "loans": mine.order_by("due_on")[:SHOWN],
         "claims": Claim.objects.open().filter(claimant=user).select_related("part__sheet")[:SHOWN],
         "today": today,
-        "has_club": Club.objects.visible_to(user).exists(),
+        "has_club": bool(form.clubs),
     }
     return show(request, "inventory/pool.html", context, form)
 
 
-def _pooled(request: PersonRequest, form: PartFilterForm):  # noqa: ANN202
+def _pooled(request: PersonRequest, form: PartFilterForm) -> QuerySet[Part]:
     user = request.user
     offers = Offer.objects.open().visible_to(user).select_related("club")
     claims = Claim.objects.open().visible_to(user).select_related("claimant")

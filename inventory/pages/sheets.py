@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db.models import Count, Q
+from django.db.models import Count, Q, QuerySet
 from django.forms import model_to_dict
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -35,14 +35,15 @@ def sheet_list(request: PersonRequest) -> HttpResponse:
     """List data sheets, of one kind where one is chosen."""
     form = SheetSearchForm(request.GET, auto_id="filter_%s")
     sheets = DataSheet.objects.visible_to(request.user).select_related("person", "club")
-    page = page_of(request, form.narrow(sheets).annotate(part_count=_parts_seen(request)))
+    page = page_of(request, _in_order(form.narrow(sheets), request))
     context = {"form": form, "page": page, "query": query_without_page(request)}
     return show(request, "inventory/sheet_list.html", context | {"kinds": kind_labels()}, form)
 
 
-def _parts_seen(request: PersonRequest) -> Count:
+def _in_order(sheets: QuerySet[DataSheet], request: PersonRequest) -> QuerySet[DataSheet]:
     seen = Part.objects.visible_to(request.user).values("pk")
-    return Count("parts", filter=Q(parts__in=seen))
+    counted = sheets.annotate(part_count=Count("parts", filter=Q(parts__in=seen)))
+    return counted.order_by("kind", "maker", "name", "pk")
 
 
 def _sheet_to_change(request: PersonRequest, pk: int) -> DataSheet:

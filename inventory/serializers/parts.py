@@ -8,9 +8,9 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from hangar.clubs.serializers import OwnerField, OwningClubField
+from hangar.clubs.serializers import OwnerField, OwningClubField, plain_owner
 from hangar.fields import PositiveValidator
-from hangar.related import VisibleRelatedField
+from hangar.related import NumberedField, VisibleRelatedField
 from hangar.serializers import HangarModelSerializer, QuantitySerializerField
 from inventory.codes import CodeError, check_code
 from inventory.kinds import DataSheet, kind_choices
@@ -41,18 +41,18 @@ class PartCodeField(VisibleRelatedField):
             raise serializers.ValidationError(str(error)) from error
 
 
-class SheetField(VisibleRelatedField):
+class SheetField(NumberedField):
     """A data sheet, named by its number."""
 
     def __init__(self, **kwargs: Any) -> None:
-        super().__init__(slug_field="id", queryset=DataSheet.objects.all(), **kwargs)
+        super().__init__(queryset=DataSheet.objects.all(), **kwargs)
 
 
-class PlaceField(VisibleRelatedField):
+class PlaceField(NumberedField):
     """A place, named by its number."""
 
     def __init__(self, **kwargs: Any) -> None:
-        super().__init__(slug_field="id", queryset=Place.objects.all(), **kwargs)
+        super().__init__(queryset=Place.objects.all(), **kwargs)
 
 
 class PartSerializer(serializers.ModelSerializer[Any]):
@@ -60,12 +60,16 @@ class PartSerializer(serializers.ModelSerializer[Any]):
 
     kind = serializers.ChoiceField(choices=kind_choices(), read_only=True)
     name = serializers.CharField(source="display_name", read_only=True)
-    mass_g = serializers.SerializerMethodField(help_text="Known mass of one piece, in g")
-    mass_source = serializers.SerializerMethodField()
-    fitted = serializers.SerializerMethodField(help_text="Is every piece of it in an aircraft")
+    mass_g = serializers.FloatField(
+        read_only=True, allow_null=True, help_text="Known mass of one piece, in g"
+    )
+    mass_source = serializers.ChoiceField(choices=Source.choices, read_only=True)
+    fitted = serializers.BooleanField(
+        read_only=True, help_text="Is every piece of it in an aircraft"
+    )
     sheet = serializers.IntegerField(source="sheet_id", read_only=True)
     place = serializers.IntegerField(source="place_id", read_only=True, allow_null=True)
-    place_name = serializers.SerializerMethodField()
+    place_name = serializers.CharField(read_only=True)
     owner = OwnerField()
 
     class Meta:
@@ -94,24 +98,34 @@ class PartSerializer(serializers.ModelSerializer[Any]):
         )
         read_only_fields = fields
 
-    def get_mass_g(self, part: Part) -> float | None:
-        """Give the measured mass, else that of the sheet."""
-        return part.sheet.mass_g if part.mass_g is None else part.mass_g
-
-    @extend_schema_field({"type": "string", "enum": Source.values})
-    def get_mass_source(self, part: Part) -> str:
-        """Say where the mass comes from."""
-        if part.mass_g is not None:
-            return part.mass_source
-        return Source.UNKNOWN if part.sheet.mass_g is None else Source.SHEET
-
-    def get_fitted(self, part: Part) -> bool:
-        """Say whether no piece is free."""
-        return not part.has_free
-
-    def get_place_name(self, part: Part) -> str:
-        """Name the place it lies in."""
-        return str(part.place or "")
+    def to_representation(self, part: Part) -> dict[str, Any]:
+        """Give the part as JSON."""
+        # Written out, because field by field a list of fifty takes a third longer.
+        sheet = part.sheet
+        is_weighed = part.mass_g is not None
+        rated_source = Source.UNKNOWN if sheet.mass_g is None else Source.SHEET
+        return {
+            "code": part.code,
+            "kind": part.kind,
+            "name": part.display_name,
+            "sheet": part.sheet_id,
+            "mass_g": part.mass_g if is_weighed else sheet.mass_g,
+            "mass_source": part.mass_source if is_weighed else rated_source.value,
+            "mass_uncertainty_g": part.mass_uncertainty_g,
+            "condition": part.condition,
+            "out_of_service": part.out_of_service,
+            "fitted": not part.has_free,
+            "is_bag": part.is_bag,
+            "count": part.count,
+            "fitted_count": part.fitted_count,
+            "place": part.place_id,
+            "place_name": part.place.name if part.place else "",
+            "owner": plain_owner(part),
+            "notes": part.notes,
+            "acquired_on": part.acquired_on,
+            "created_at": part.created_at,
+            "updated_at": part.updated_at,
+        }
 
 
 class ChangedPartSerializer(HangarModelSerializer):
@@ -221,7 +235,7 @@ class PlaceSerializer(HangarModelSerializer):
 
     owner = OwnerField()
     club = OwningClubField()
-    parent = PlaceField(required=False, allow_null=True)
+    parent = PlaceField(required=False, allow_null=True)  # type: ignore[assignment]
 
     class Meta:
         model = Place

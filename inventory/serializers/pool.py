@@ -15,7 +15,7 @@ from inventory.serializers.parts import PartCodeField
 ON_RETURN = [choice for choice in Condition.choices if choice[0] not in ("new", "retired")]
 
 
-class ClubmateField(serializers.SlugRelatedField):  # type: ignore[type-arg]
+class ClubmateField(serializers.SlugRelatedField[Any]):
     """A person with whom one shares a club, by their name."""
 
     def __init__(self, **kwargs: Any) -> None:

@@ -1,5 +1,6 @@
 """What is timed: medians of rounds that take turns, so that a slow moment falls on all alike."""
 
+import json
 import time
 from base64 import b64encode
 from statistics import median
@@ -16,7 +17,7 @@ from builds.findings import book
 from builds.reports import report_on
 from builds.snapshot import take_snapshot
 from inventory.models import Part
-from tests.addresses import pages
+from tests.addresses import Things, page_names
 from tests.bench.raw import raw_page
 
 KIND, MASS_MAX_G = "hardware", 0.42
@@ -60,8 +61,6 @@ def _list(world, api, rounds):
 
 
 def _refuse_differing(raw, answer):
-    import json
-
     by_sql, by_api = json.loads(raw), json.loads(answer)["results"]
     if by_sql != by_api:
         odd = next((pair for pair in zip(by_sql, by_api, strict=False) if pair[0] != pair[1]), None)
@@ -119,10 +118,11 @@ def _timed(calls, rounds):
 def _queries(world, api, browser):
     """Queries of every page, and of the parts and builds of the API."""
     counted = {}
-    for page in pages(_things(world)):
-        cache.clear()
-        if browser.get(page.address).status_code == 200:
-            counted[page.name] = _count(lambda to=page.address: browser.get(to))
+    things = _things(world)
+    for name in page_names():
+        address = things.address(name)
+        if address and browser.get(address).status_code == 200:
+            counted[name] = _count(lambda to=address: browser.get(to))
     for address in (
         "/api/v1/parts/",
         f"/api/v1/parts/{world.pack.code}/",
@@ -136,48 +136,17 @@ def _queries(world, api, browser):
 
 
 def _things(world):
-    """What to put into the addresses of pages about one thing."""
-    build, pack, club = world.build, world.pack, world.club
-    motor = build.positions.get(key="motor").pk
-    sheet, place = pack.sheet_id, club.place_set.first()
-    code, pk, slug = {"code": pack.code}, {"pk": build.pk}, {"slug": club.slug}
-    position = {"pk": build.pk, "position_pk": motor}
-    airframe = build.fittings.get(position__key="airframe").part.sheet_id
-    return {
-        "inventory:part_detail": code,
-        "inventory:part_change": code,
-        "inventory:pack_log": code,
-        "inventory:sheet_add": {"kind": "airframe"},
-        "inventory:sheet_detail": {"pk": sheet},
-        "inventory:sheet_change": {"pk": sheet},
-        "inventory:sheet_positions": {"pk": airframe},
-        "inventory:place_change": {"pk": place.pk},
-        "builds:build_detail": pk,
-        "builds:build_change": pk,
-        "builds:build_history": pk,
-        "builds:position_add": pk,
-        "builds:position_detail": position,
-        "builds:position_change": position,
-        "clubs:club_detail": slug,
-        **dict.fromkeys(
-            (
-                "inventory:part_measure", "inventory:part_offer", "inventory:part_claim",
-                "inventory:part_lend", "inventory:part_stop", "inventory:part_inspect",
-                "inventory:part_retire",
-            ),
-            code,
-        ),
-        **dict.fromkeys(("builds:position_fit", "builds:position_clear", "builds:position_remove"),
-                        position),
-        **dict.fromkeys(
-            (
-                "inventory:offer_withdraw", "inventory:claim_release", "inventory:loan_return",
-                "inventory:sheet_delete", "clubs:join", "clubs:invite", "clubs:withdraw_invitation",
-                "clubs:change_role", "clubs:end_membership", "clubs:change_mass_line",
-                "clubs:add_radio_limit", "clubs:remove_radio_limit",
-            )
-        ),
-    }  # fmt: skip
+    build, pack = world.build, world.pack
+    return Things(
+        part=pack.code,
+        pack=pack.code,
+        sheet=pack.sheet_id,
+        airframe_sheet=build.fittings.get(position__key="airframe").part.sheet_id,
+        place=world.club.place_set.first().pk,
+        build=build.pk,
+        position=build.positions.get(key="motor").pk,
+        club=world.club.slug,
+    )
 
 
 def _count(call):

@@ -1,6 +1,7 @@
 """One run on the database that the environment names; the figures go to a file."""
 
 import json
+import os
 import platform
 import sys
 import time
@@ -38,7 +39,7 @@ def _machine(connection):
         model = next((line.split(":")[1] for line in file if "model name" in line), "")
     return {
         "processor": model.strip() or platform.processor() or platform.machine(),
-        "cores": len(__import__("os").sched_getaffinity(0)),
+        "cores": len(os.sched_getaffinity(0)),
         "system": platform.platform(),
         "python": platform.python_version(),
         "django": version("django"),

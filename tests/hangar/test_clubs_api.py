@@ -101,7 +101,8 @@ def test_an_officer_sets_the_mass_line(officer, club):
 
 @pytest.mark.parametrize("value", [0, -1, "5 mm", "heavy", [250], 1e300])
 def test_a_mass_line_that_is_no_mass_is_refused(officer, club, value):
-    refused(officer.patch(f"/api/v1/clubs/{club.slug}/", {"mass_line_g": value}), 400, "#/mass_line_g")
+    answer = officer.patch(f"/api/v1/clubs/{club.slug}/", {"mass_line_g": value})
+    refused(answer, 400, "#/mass_line_g")
 
 
 def test_a_member_does_not_set_the_mass_line(member, club):

@@ -13,8 +13,10 @@ from tests.factories import (
     ClubFactory,
     InvitationFactory,
     LoanFactory,
+    LogEntryFactory,
     MembershipFactory,
     MotorFactory,
+    PackFactory,
     PartFactory,
     UserFactory,
 )
@@ -51,6 +53,16 @@ def test_home_shows_what_needs_attention(client_of, user):
     assert "bent shaft" in page
     assert stopped.code[:3] in page
     assert "overdue since" in page
+
+
+def test_home_names_a_pack_that_its_log_speaks_against(client_of, user):
+    pack = PartFactory(sheet=PackFactory(person=user, cell_count=4), name="PK-1")
+    LogEntryFactory(
+        pack=pack, by=user, kind="rest", charge_mah=None, rest_v=[3.85, 3.85, 2.4, 3.85]
+    )
+    answer = client_of(user).get("/")
+    assert [found.pk for found, _ in answer.context["worn_packs"]] == [pack.pk]
+    assert "PK-1" in answer.text
 
 
 @pytest.mark.parametrize("loans", [1, 15])

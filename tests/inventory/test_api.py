@@ -292,7 +292,7 @@ def test_what_is_wrong_with_a_new_part_is_said_at_its_field(api, user, change, p
     assert not Part.objects.exists()
 
 
-def test_a_sheet_of_a_stranger_is_not_found(api):
+def test_no_part_is_added_of_a_sheet_of_a_stranger(api):
     refused(api.post("/api/v1/parts/", {"sheet": ServoFactory().pk}), 400, "#/sheet")
 
 
@@ -610,9 +610,7 @@ def test_a_list_of_entries_is_logged_at_once(api, pack):
         ("nothing", "#/1"),
     ],
 )
-def test_of_a_list_with_one_bad_row_nothing_is_logged_and_the_row_is_named(
-    api, pack, bad, pointer
-):
+def test_of_a_list_with_one_bad_row_nothing_is_logged_and_the_row_is_named(api, pack, bad, pointer):
     refused(api.post(log_of(pack), [USE, bad, USE]), 400, pointer)
     assert not LogEntry.objects.exists()
 
@@ -748,9 +746,7 @@ def test_a_part_of_a_stranger_is_not_claimed(api):
 
 def test_a_borrower_does_not_end_the_loan_themselves(api_of):
     loan = LoanFactory()
-    answer = api_of(loan.borrower).post(
-        f"/api/v1/loans/{loan.pk}/return/", {"condition": "good"}
-    )
+    answer = api_of(loan.borrower).post(f"/api/v1/loans/{loan.pk}/return/", {"condition": "good"})
     refused(answer, 403)
 
 

@@ -560,6 +560,20 @@ def test_a_place_is_renamed(client, user):
     assert box.name == "Red box"
 
 
+def test_an_empty_place_is_removed(client, user):
+    box = PlaceFactory(person=user)
+    client.post(f"/places/{box.pk}/delete/")
+    assert not Place.objects.exists()
+
+
+def test_a_place_with_something_in_it_stays_and_says_so(client, user):
+    box = PlaceFactory(person=user)
+    PartFactory(sheet=MotorFactory(person=user), place=box)
+    answer = client.post(f"/places/{box.pk}/delete/", follow=True)
+    assert "empty it first" in answer.text
+    assert Place.objects.exists()
+
+
 # Packs
 
 

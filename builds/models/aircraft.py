@@ -48,6 +48,16 @@ class Build(Owned):
     cg_max_x_mm = measure("Rearmost centre of gravity, if not the airframe's", minimum=-20_000)
     cg_target_x_mm = measure("Centre of gravity wanted, if not the airframe's", minimum=-20_000)
     takeoff_mass_max_g = measure("Highest take-off mass, if not the airframe's")
+    speed_max_m_s = measure("Highest speed it flies, for loads on the servos", maximum=200)
+    cruise_speed_m_s = measure("Speed it cruises at", maximum=200)
+    full_throttle_share_percent = measure("Share of a flight at full throttle", maximum=100)
+    reserve_percent = measure("Charge kept back in the pack at landing", maximum=90)
+    packs_wiring = models.CharField(
+        max_length=8,
+        blank=True,
+        choices=(("series", "in series"), ("parallel", "in parallel")),
+        help_text="How the packs are joined, where there are two or more",
+    )
     revision = models.PositiveIntegerField(default=0, editable=False)
     notes = models.TextField(blank=True, max_length=4000)
     created_at = models.DateTimeField(auto_now_add=True)

@@ -1,0 +1,19 @@
+"""Aircraft, their set-up, what was measured on them, and what-ifs."""
+
+from builds.models.aircraft import Build, Fitting, GroundChoice, Position, Revision
+from builds.models.setup import ControlSurface, PowerReading, ThrowRecord, WeighIn
+from builds.models.variants import Variant, VariantChange
+
+__all__ = (
+    "Build",
+    "ControlSurface",
+    "Fitting",
+    "GroundChoice",
+    "Position",
+    "PowerReading",
+    "Revision",
+    "ThrowRecord",
+    "Variant",
+    "VariantChange",
+    "WeighIn",
+)
