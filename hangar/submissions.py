@@ -10,10 +10,10 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.forms import BaseForm
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import render
 
-from hangar.errors import UserError
+from hangar.errors import PROBLEM_TYPE, UserError, pointed, problem
 
 Done = TypeVar("Done")
 ROWS = 50
@@ -52,10 +52,18 @@ def _add_errors(form: BaseForm, error: ValidationError) -> None:
 def show(
     request: HttpRequest, template: str, context: dict[str, Any], *forms: BaseForm
 ) -> HttpResponse:
-    """Answer a page; with 422 when one of its forms was sent and not accepted."""
-    refused = any(form.is_bound and form.errors for form in forms)
-    status = HTTPStatus.UNPROCESSABLE_ENTITY if refused else HTTPStatus.OK
-    return render(request, template, context, status=status)
+    """Answer a page; with 400 when one of its forms was sent and not accepted.
+
+    A program that does not read HTML gets a problem document that names the fields instead.
+    """
+    refused = [form for form in forms if form.is_bound and form.errors]
+    if not refused:
+        return render(request, template, context)
+    if request.accepts("text/html"):
+        return render(request, template, context, status=HTTPStatus.BAD_REQUEST)
+    errors = [error for form in refused for error in pointed(dict(form.errors))]
+    body = problem(HTTPStatus.BAD_REQUEST, "The form was not accepted.", errors)
+    return JsonResponse(body, status=HTTPStatus.BAD_REQUEST, content_type=PROBLEM_TYPE)
 
 
 def page_of(request: HttpRequest, rows: QuerySet[Any], size: int = ROWS) -> Page[Any]:

@@ -228,19 +228,30 @@ def _plug_fault(case: Case, unit: PositionRecord, family: str) -> str | None:
 @book.rule(
     group="radio",
     each="antenna",
-    needs=(*AERIAL_BAND, "antenna.polarisation", "ground_gear.polarisation"),
+    needs=(
+        *AERIAL_BAND,
+        "antenna.polarisation",
+        "ground_gear.polarisation",
+        "video_unit.video_system",
+        "ground_gear.video_system",
+    ),
     source="orthogonal polarisations; 20 dB between opposite hands is common practice, no source",
 )
 def polarisation_differs(case: Case) -> Iterator[Finding]:
     """Is the video aerial polarised otherwise than the one on the ground?
 
+    A unit and a ground side of two systems do not work together at all: that is said elsewhere.
     Opposite hands lose 20 dB or more: a tenth of the range. Linear with circular loses 3 dB.
     """
     assert case.subject is not None
     units = _units_of(case, case.subject)
-    if not any(unit.kind == "video_unit" for unit in units):
+    video_units = [unit for unit in units if unit.kind == "video_unit"]
+    if not video_units:
         return
     ground = case.need_ground("video_receiver")
+    systems = {case.ask(unit, "video_system") for unit in video_units}
+    if systems.isdisjoint({case.ask(ground, "video_system"), None}):
+        return
     ours, theirs = case.need((case.subject, "polarisation"), (ground, "polarisation"))
     if ours == theirs:
         return

@@ -137,7 +137,7 @@ def test_makes_a_build_from_an_airframe_with_its_positions(client, user):
 def test_offers_no_airframe_of_a_stranger(client, user):
     stranger = part_of("airframe", UserFactory())
     sent = client.post(reverse("builds:build_add"), {"name": "X", "airframe": stranger.pk})
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     assert not Build.objects.filter(name="X").exists()
 
 
@@ -217,14 +217,14 @@ def test_changes_the_set_up_and_notes_it_as_a_revision(client, build):
 def test_a_pack_out_of_service_is_refused_at_its_box(client, build, user):
     pack = part_of("pack", user, out_of_service="swollen")
     sent = client.post(address("build_change", build), {"name": "Swift", "pack": pack.pk})
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     build.refresh_from_db()
     assert build.pack != pack
 
 
 def test_nonsense_in_a_box_is_told_at_the_box_and_nothing_is_saved(client, build):
     sent = client.post(address("build_change", build), {"name": "Other", "pack_x_mm": "far"})
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     assert "Nothing was saved" in text_of(sent)
     build.refresh_from_db()
     assert build.name == "Swift"
@@ -238,7 +238,7 @@ def test_adds_a_position_and_makes_its_short_name(client, build):
 def test_a_second_position_of_the_same_short_name_is_refused(client, build):
     form = {"key": "motor", "name": "Another", "kind": "motor"}
     sent = client.post(address("position_add", build), form)
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     assert build.positions.filter(key="motor").count() == 1
 
 
@@ -273,14 +273,14 @@ def test_a_label_code_with_a_wrong_character_is_told_at_the_box(client, build, u
     code = part_of("camera", user).code
     wrong = code[:-1] + ("2" if code[-1] != "2" else "3")
     sent = client.post(address("position_fit", build, "camera"), {"part": wrong})
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     assert "look again at the label" in text_of(sent)
 
 
 def test_a_strangers_part_is_as_unknown_as_none(client, build):
     stranger = part_of("camera", UserFactory())
     sent = client.post(address("position_fit", build, "camera"), {"part": stranger.code})
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     assert "No part that you can see" in text_of(sent)
 
 
@@ -298,7 +298,7 @@ def test_a_swap_that_fails_leaves_the_old_part_in(client, build, user):
     old = fitted(build, "motor")
     wrong_kind = part_of("servo", user)
     form = {"part": wrong_kind.code, "instead_of": old.pk}
-    assert client.post(address("position_fit", build, "motor"), form).status_code == 422
+    assert client.post(address("position_fit", build, "motor"), form).status_code == 400
     assert fitted(build, "motor") == old
 
 
@@ -309,7 +309,7 @@ def test_what_somebody_else_fitted_meanwhile_is_not_swapped_out(client, build, u
     mine = part_of("motor", user)
     for instead_of in (seen.pk, ""):
         form = {"part": mine.code, "instead_of": instead_of}
-        assert client.post(address("position_fit", build, "motor"), form).status_code == 422
+        assert client.post(address("position_fit", build, "motor"), form).status_code == 400
     assert fitted(build, "motor") == theirs
 
 
@@ -361,7 +361,7 @@ def test_names_ones_ground_gear_and_forgets_it(client, user):
 def test_ground_gear_of_a_stranger_is_refused(client, user):
     radio = part_of("ground_gear", UserFactory())
     sent = client.post(reverse("builds:ground_gear"), {"transmitter": radio.code})
-    assert sent.status_code == 422
+    assert sent.status_code == 400
     assert not GroundChoice.objects.filter(person=user).exists()
 
 

@@ -121,7 +121,7 @@ def test_signing_up_never_leads_to_another_site(client, db):
 
 def test_a_weak_password_is_refused_at_its_box(client, db):
     answer = client.post("/sign-up/", {"username": "robin", "password1": "12", "password2": "12"})
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert 'id="id_password2_error"' in answer.text
     assert not User.objects.exists()
 
@@ -143,7 +143,7 @@ def test_chosen_units_are_what_pages_then_show(client_of, user):
 
 def test_a_unit_that_is_none_is_refused(client_of, user):
     answer = client_of(user).post("/settings/", {"mass_unit": "stone", "length_unit": "mm"})
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert 'id="id_mass_unit_error"' in answer.text
 
 
@@ -155,7 +155,7 @@ def test_founding_a_club_makes_the_founder_its_officer(client_of, user):
 
 def test_a_club_name_that_is_taken_is_told_at_the_box_and_kept(client_of, user, club):
     answer = client_of(user).post("/clubs/", {"name": club.name})
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert 'id="id_name_error"' in answer.text
     assert f'value="{club.name}"' in answer.text
     assert Club.objects.count() == 1
@@ -195,7 +195,7 @@ def test_an_invitation_for_too_long_is_refused_at_its_box(client_of, officer, cl
     answer = client_of(officer).post(
         f"/clubs/{club.slug}/invitations/", {"role": "member", "uses_max": 1, "days": 500}
     )
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert 'id="id_days_error"' in answer.text
     assert 'value="500"' in answer.text
     assert not Invitation.objects.exists()
@@ -261,7 +261,7 @@ def test_a_mass_line_takes_any_unit(client_of, officer, club):
 
 def test_a_mass_line_that_is_no_mass_keeps_what_was_typed(client_of, officer, club):
     answer = client_of(officer).post(f"/clubs/{club.slug}/mass-line/", {"mass_line_g": "250 volts"})
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert 'value="250 volts"' in answer.text
     assert 'id="id_mass_line_g_error"' in answer.text
 
@@ -282,7 +282,7 @@ def test_a_band_that_ends_below_its_beginning_is_refused(client_of, officer, clu
     answer = client_of(officer).post(
         f"/clubs/{club.slug}/radio-limits/", {"band_min_mhz": "900", "band_max_mhz": "800"}
     )
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert 'id="id_band_max_mhz_error"' in answer.text
     assert not club.radio_limits.exists()
 
@@ -310,3 +310,14 @@ def test_every_page_has_its_landmarks_and_a_way_past_the_navigation(client_of, u
 def test_no_page_holds_inline_style_or_script(client_of, user):
     page = client_of(user).get("/parts/").text
     assert not re.search(r"<style|\sstyle=|<script(?![^>]*\ssrc=)|\son[a-z]+=", page)
+
+
+def test_a_program_that_reads_no_html_gets_a_problem_document_that_names_the_field(client):
+    answer = client.post(
+        "/sign-up/",
+        {"username": "", "password1": "", "password2": ""},
+        HTTP_ACCEPT="application/json",
+    )
+    assert answer.status_code == 400
+    assert answer["Content-Type"] == "application/problem+json"
+    assert "#/username" in [error["pointer"] for error in answer.json()["errors"]]

@@ -138,3 +138,10 @@ def test_equal_hands_are_in_order():
 
 def test_polarisation_is_not_judged_without_the_ground():
     assert missing(HAND, aircraft(ground={})) == ["the video receiver among your ground gear"]
+
+
+def test_polarisation_says_nothing_where_the_two_systems_differ_anyway():
+    build = with_ground(
+        aircraft(), "video_receiver", polarisation="left", video_system="another system"
+    )
+    assert levels(HAND, build) == []

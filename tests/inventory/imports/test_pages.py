@@ -67,14 +67,14 @@ def test_the_same_list_again_offers_no_import(client, user):
 )
 def test_a_file_that_cannot_be_read_is_told_at_its_box(client, data, words):
     response = upload(client, data)
-    assert response.status_code == 422
+    assert response.status_code == 400
     assert words in response.context["form"].errors["file"][0]
     assert not ImportRun.objects.exists()
 
 
 def test_no_file_is_told_at_its_box(client):
     response = client.post(START, {})
-    assert response.status_code == 422
+    assert response.status_code == 400
     assert "file" in response.context["form"].errors
 
 
@@ -82,7 +82,7 @@ def test_a_wrong_choice_is_told_at_its_box_and_what_was_chosen_is_kept(client, u
     upload(client, b"kind,name,weight\nservo,S9,9\n")
     run = ImportRun.objects.get(by=user)
     response = client.post(address("match", run), boxes(client, run) | {"unit_2": "mm"})
-    assert response.status_code == 422
+    assert response.status_code == 400
     assert response.context["form"].errors == {
         "unit_2": ["mm is no unit of mass of one piece, weighed (g)."]
     }
