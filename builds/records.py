@@ -84,6 +84,49 @@ class PositionRecord:
 
 
 @dataclass(frozen=True)
+class ThrowReading:
+    """A throw of one surface as somebody read, set or measured it. Heights in mm."""
+
+    axis: str
+    up_mm: float | None = None
+    down_mm: float | None = None
+    travel_percent: float | None = None
+    source: str = "measured"
+    at: datetime | None = None
+    by: str = ""
+    revision: int = 0
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class SurfaceRecord:
+    """One control surface and the linkage from its servo.
+
+    `since_revision` is the revision in which this linkage came to be as it is: throws read before
+    were those of another.
+    """
+
+    id: int
+    key: str
+    name: str
+    mixing: str
+    servo_key: str = ""
+    chord_mm: float | None = None
+    span_mm: float | None = None
+    horn_radius_mm: float | None = None
+    horn_angle_deg: float | None = None
+    axis_distance_mm: float | None = None
+    arm_radius_mm: float | None = None
+    arm_angle_deg: float | None = None
+    hinge_limit_deg: float | None = None
+    throw_roll_mm: float | None = None
+    throw_pitch_mm: float | None = None
+    throw_yaw_mm: float | None = None
+    throws: tuple[ThrowReading, ...] = ()
+    since_revision: int = 0
+
+
+@dataclass(frozen=True)
 class RadioLimit:
     """A band and its radiated power, as entered by the club."""
 
@@ -109,6 +152,9 @@ class BuildSnapshot:
     cg_max_x_mm: float | None = None
     cg_target_x_mm: float | None = None
     takeoff_mass_max_g: float | None = None
+    speed_max_m_s: float | None = None
+    surfaces: tuple[SurfaceRecord, ...] = ()
+    packs_wiring: str = ""
     revision: int = 0
 
     def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:

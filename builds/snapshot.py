@@ -10,8 +10,16 @@ from django.db import models
 from django.db.models.functions import RowNumber
 from django.utils import timezone
 
-from builds.models import Build, Fitting, GroundChoice, Position
-from builds.records import BuildSnapshot, PartRecord, PositionRecord, RadioLimit, Value
+from builds.models import Build, ControlSurface, Fitting, GroundChoice, Position, ThrowRecord
+from builds.records import (
+    BuildSnapshot,
+    PartRecord,
+    PositionRecord,
+    RadioLimit,
+    SurfaceRecord,
+    ThrowReading,
+    Value,
+)
 from hangar.clubs.models import RadioLimit as ClubRadioLimit
 from hangar.clubs.models import User
 from inventory.kinds import DataSheet
@@ -36,6 +44,23 @@ SHAPE = (
     "regulator_key",
     "output",
 )
+LINKAGE = (
+    "key",
+    "name",
+    "mixing",
+    "chord_mm",
+    "span_mm",
+    "horn_radius_mm",
+    "horn_angle_deg",
+    "axis_distance_mm",
+    "arm_radius_mm",
+    "arm_angle_deg",
+    "hinge_limit_deg",
+    "throw_roll_mm",
+    "throw_pitch_mm",
+    "throw_yaw_mm",
+)
+READING = ("axis", "up_mm", "down_mm", "travel_percent", "source", "at", "revision", "note")
 
 
 @dataclass(frozen=True)
@@ -74,7 +99,7 @@ def take_picture(
         fitting.position_id: fitting
         for fitting in Fitting.objects.open()
         .filter(build=build)
-        .only("position", "part", "quantity")
+        .only("position", "part", "quantity", "fitted_revision")
     }
     choices = list(GroundChoice.objects.filter(person=viewer)) if viewer else []
     beside = set(others)
@@ -96,6 +121,9 @@ def take_picture(
         cg_max_x_mm=build.cg_max_x_mm,
         cg_target_x_mm=build.cg_target_x_mm,
         takeoff_mass_max_g=build.takeoff_mass_max_g,
+        speed_max_m_s=build.speed_max_m_s,
+        surfaces=_surfaces(build, fittings),
+        packs_wiring=build.packs_wiring,
         revision=build.revision,
     )
     fitted = snapshot.pack if pack is None else None
@@ -188,6 +216,32 @@ def _position(
         part=records[fitting.part_id] if fitting else None,
         quantity=fitting.quantity if fitting else 1,
         **{name: getattr(position, name) for name in SHAPE},
+    )
+
+
+def _surfaces(build: Build, fittings: Mapping[int, Fitting]) -> tuple[SurfaceRecord, ...]:
+    surfaces = list(ControlSurface.objects.filter(build=build).select_related("servo"))
+    readings: dict[int, list[ThrowReading]] = defaultdict(list)
+    rows = ThrowRecord.objects.filter(build=build).select_related("by") if surfaces else ()
+    for row in rows:
+        readings[row.surface_id].append(
+            ThrowReading(by=str(row.by), **{name: getattr(row, name) for name in READING})
+        )
+    return tuple(_surface(surface, fittings, readings[surface.pk]) for surface in surfaces)
+
+
+def _surface(
+    surface: ControlSurface, fittings: Mapping[int, Fitting], readings: Iterable[ThrowReading]
+) -> SurfaceRecord:
+    fitting = fittings.get(surface.servo_id)
+    # Another servo has another arm and another travel.
+    servo_since = fitting.fitted_revision if fitting else 0
+    return SurfaceRecord(
+        id=surface.pk,
+        servo_key=surface.servo.key if surface.servo else "",
+        throws=tuple(readings),
+        since_revision=max(surface.since_revision, servo_since),
+        **{name: getattr(surface, name) for name in LINKAGE},
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef
 
 import builds.rules  # noqa: F401 - registers the rules
-from builds.figures import Figure, Figures, figures_of
+from builds.figures import Figure, Figures, Unknown, figures_of
 from builds.findings import ANY, Finding, Judgement, Level, Rule, book
 from builds.models import Build, Position
 from builds.records import BuildSnapshot, PartRecord, PositionRecord
@@ -18,8 +18,24 @@ from hangar.clubs.models import User
 from hangar.errors import Missing
 from inventory.models import Part
 
+DRIVE = ("motor", "propeller", "pack", "speed_controller", "lead")
 CONSIDERED = 300
 """Spares that one search judges; more are said to be left out."""
+DEPENDS_ON = {
+    "wing_area_dm2": ("airframe",),
+    "wing_span_mm": ("airframe",),
+    "mean_chord_mm": ("airframe",),
+    "mean_chord_le_mm": ("airframe",),
+    "neutral_point_mm": ("airframe",),
+    "pack_full_v": DRIVE,
+    "pack_current_max_a": DRIVE,
+    "motor_current_max_a": DRIVE,
+    "power_max_w": DRIVE,
+    "thrust_max_g": DRIVE,
+    "rpm_max": DRIVE,
+    "tip_mach": DRIVE,
+}
+"""Kinds that the costliest figures depend on: a spare of another kind leaves them as they are."""
 
 
 @dataclass(frozen=True)
@@ -66,6 +82,7 @@ class _Present:
     snapshot: BuildSnapshot
     place: PositionRecord
     figures: Figures
+    unmoved: Mapping[str, Figure | Unknown]
     rules: tuple[str, ...]
     judgement: Judgement
 
@@ -120,6 +137,11 @@ def rules_that_touch(kind: str) -> tuple[str, ...]:
     return tuple(rule.id for rule in book if _touches(rule, kind))
 
 
+def unmoved_figures(figures: Figures, kind: str) -> dict[str, Figure | Unknown]:
+    """The figures that a part of that kind cannot change."""
+    return {name: figures[name] for name, kinds in DEPENDS_ON.items() if kind not in kinds}
+
+
 def compare(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings that are there afterwards and were not before, whatever numbers they name."""
     counted = Counter(_kind_of(finding) for finding in before)
@@ -163,12 +185,14 @@ def _present(snapshot: BuildSnapshot, position_id: int) -> _Present:
         raise Missing("No such position in this build.")
     rules = rules_that_touch(place.kind)
     figures = figures_of(snapshot)
-    return _Present(snapshot, place, figures, rules, book.judge(snapshot, figures, rules))
+    judgement = book.judge(snapshot, figures, rules)
+    unmoved = unmoved_figures(figures, place.kind)
+    return _Present(snapshot, place, figures, unmoved, rules, judgement)
 
 
 def _try_part(present: _Present, part: Part, record: PartRecord) -> _Trial:
     tried = present.snapshot.with_part(present.place.id, record, present.place.quantity)
-    figures = figures_of(tried)
+    figures = figures_of(tried, present.unmoved)
     judgement = book.judge(tried, figures, present.rules)
     before, after = present.judgement.findings, judgement.findings
     return _Trial(part, record, figures, judgement, compare(before, after), compare(after, before))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builds.findings import MissingValue
+from builds.findings import Case, MissingValue
 from builds.records import BuildSnapshot, PositionRecord
 
 # Lowest voltage of a cell under load at which most pilots land: common practice, no source.
@@ -12,6 +12,34 @@ LANDING_V = {"lipo": 3.3, "lipo_hv": 3.3, "li_ion": 3.0, "lifepo4": 2.8, "nimh":
 def landing_voltage(*, cell_count: int, chemistry: str | None) -> float:
     """Pack voltage [V] at landing; a chemistry nobody gave counts as lithium polymer."""
     return cell_count * LANDING_V.get(chemistry or "lipo", LANDING_V["lipo"])
+
+
+def need_cells(case: Case) -> int:
+    """Cells in series between the main wires, of all packs as they are joined.
+
+    Raises MissingValue without a pack, a pack's cell count or how two packs are joined. The rule
+    declares `pack.cell_count` and `build.packs_wiring`.
+    """
+    packs = case.build.fitted("pack")
+    if not packs:
+        raise MissingValue(("the pack it flies with",))
+    counts = case.need(*((pack, "cell_count") for pack in packs))
+    if sum(pack.quantity for pack in packs) == 1:
+        return int(counts[0])
+    wiring = case.ask(case.build, "packs_wiring")
+    if wiring is None:
+        raise MissingValue(("how the packs are joined",))
+    if wiring == "parallel":
+        return int(max(counts))
+    return int(sum(count * pack.quantity for count, pack in zip(counts, packs, strict=True)))
+
+
+def cells_if_known(case: Case) -> int | None:
+    """As `need_cells`, None when something is missing."""
+    try:
+        return need_cells(case)
+    except MissingValue:
+        return None
 
 
 def regulator_of(build: BuildSnapshot, position: PositionRecord) -> PositionRecord | None:

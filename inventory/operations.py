@@ -16,6 +16,7 @@ from hangar.errors import Conflict, Missing, NotAllowed, UserError
 from hangar.fields import MeasureField, NumberListField
 from hangar.form_fields import label_with_unit, label_without_unit
 from hangar.units import unit_of
+from inventory.codes import new_code
 from inventory.kinds import Airframe, DataSheet, TemplatePosition
 from inventory.models import (
     Claim,
@@ -154,7 +155,7 @@ def delete_sheet(sheet: DataSheet, *, by: User) -> None:
 
 def add_part(*, by: User, **values: Any) -> Part:
     """Add a part; a mass given with it is recorded as a measurement."""
-    part = Part(**values)
+    part = Part(**{"code": "", **values})
     check_owner(by=by, person=part.person, club=part.club)
     if not DataSheet.objects.visible_to(by).filter(pk=part.sheet_id).exists():
         raise UserError("No such data sheet.", field="sheet")
@@ -165,6 +166,7 @@ def add_part(*, by: User, **values: Any) -> Part:
     part.kind = part.sheet.kind
     part.full_clean(exclude=["sheet", "person", "club", "code"])
     with transaction.atomic():
+        _give_codes([part])
         part.save()
         note_event(part, "added", f"Added to the inventory of {part.owner_name}.", by=by)
         if mass_g is not None:
@@ -188,7 +190,8 @@ def add_part_with_sheet(*, by: User, sheet: DataSheet, **values: Any) -> Part:
 def add_parts(parts: Sequence[Part], *, by: User, origins: Sequence[str]) -> list[Part]:
     """Add many new parts, all or none, written in batches and not one by one.
 
-    `origins` says of each where it comes from; a mass is recorded as a measurement.
+    `origins` says of each where it comes from; a mass is recorded as a measurement; a part with a
+    blank label code gets one.
     """
     for person, club in {(part.person, part.club) for part in parts}:
         check_owner(by=by, person=person, club=club)
@@ -203,10 +206,25 @@ def add_parts(parts: Sequence[Part], *, by: User, origins: Sequence[str]) -> lis
         part.clean_fields(exclude=["sheet", "person", "club", "place", "code"])
         part.clean()
     with transaction.atomic():
+        _give_codes(parts)
         Part.objects.bulk_create(parts, batch_size=AT_ONCE)
         Measurement.objects.bulk_create(_first_weighings(parts, by), batch_size=AT_ONCE)
         PartEvent.objects.bulk_create(_first_events(parts, by, origins), batch_size=AT_ONCE)
     return list(parts)
+
+
+def _give_codes(parts: Sequence[Part]) -> None:
+    """Draw unused label codes: among thousands, two of the same would be likely."""
+    given = {part.code for part in parts if part.code}
+    blank = [part for part in parts if not part.code]
+    while blank:
+        batch = blank[-AT_ONCE:]
+        codes = list({new_code() for _ in batch} - given)
+        used = set(Part.objects.filter(code__in=codes).values_list("code", flat=True))
+        for code in codes:
+            if code not in used:
+                blank.pop().code = code
+                given.add(code)
 
 
 def _first_weighings(parts: Iterable[Part], by: User) -> Iterator[Measurement]:

@@ -23,6 +23,7 @@ from builds.findings import book
 from builds.models import GroundChoice
 from builds.operations import fit_part
 from hangar.clubs.models import Club, RadioLimit, Role
+from inventory.imports import applying
 from tests.factories import (
     SHEET_FACTORIES,
     BuildFactory,
@@ -45,7 +46,17 @@ VERBS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 # A new entry's own id, chosen by the client.
 NEW_ID = str(uuid.UUID(int=7))
 
+LIST = "kind,name,mass_g\nservo,S9,9.1\n"
+
 BODIES = {
+    "matching_form": {"column_0": "kind", "column_1": "name", "column_2": "mass_g", "unit_2": "g"},
+    "trial_import": {"file_name": "parts.csv", "text": LIST, "dry_run": True},
+    "trial_club_import": {
+        "file_name": "parts.csv",
+        "text": LIST,
+        "dry_run": True,
+        "club": "{club}",
+    },
     "settings": {"first_name": "Ada", "mass_unit": "oz", "length_unit": "in"},
     "units": {"mass_unit": "oz"},
     "new_club": {"name": "Fen Flyers"},
@@ -198,7 +209,15 @@ def shared_names(club, owner):
     choice = GroundChoice.objects.create(
         person=owner, role="charger", part=part_of("ground_gear", owner, sheet__role="charger")
     )
-    return {"offer": offer.pk, "offered": offer.part.code, "choice": choice.pk}
+    run = applying.read_list(
+        by=owner, person=owner, club=None, file_name="parts.csv", data=LIST.encode()
+    )
+    return {
+        "offer": offer.pk,
+        "offered": offer.part.code,
+        "choice": choice.pk,
+        "own_run": applying.keep_list(run).pk,
+    }
 
 
 def filled(value, names):

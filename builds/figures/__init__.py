@@ -5,6 +5,7 @@ The only bridge between the units of the records and the SI units of the formula
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 from types import MappingProxyType
 
@@ -37,6 +38,7 @@ MAKERS = MappingProxyType(
         "stall_speed_m_s": Maker("m/s", wing.stall_speed),
         "pack_full_v": Maker("V", power.pack_full),
         "pack_current_max_a": Maker("A", power.pack_current),
+        "pack_current_each_max_a": Maker("A", power.current_of_each_pack),
         "motor_current_max_a": Maker("A", power.motor_current),
         "power_max_w": Maker("W", power.power),
         "thrust_max_g": Maker("g", power.thrust),
@@ -48,6 +50,8 @@ MAKERS = MappingProxyType(
 )
 
 
-def figures_of(snapshot: BuildSnapshot) -> Figures:
-    """All figures of a build by name, each calculated when first asked for."""
-    return Figures(snapshot, MAKERS)
+def figures_of(
+    snapshot: BuildSnapshot, known: Mapping[str, Figure | Unknown] | None = None
+) -> Figures:
+    """All figures of a build by name, each calculated when first asked for, but those `known`."""
+    return Figures(snapshot, MAKERS, known)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from statistics import fmean
 from typing import cast
 
 from builds.engineering.propulsion import (
@@ -15,26 +14,19 @@ from builds.engineering.propulsion import (
     Limits,
     Motor,
     Propeller,
-    Source,
     generic_propeller,
     speed_constant,
 )
 from builds.engineering.wiring import conductor_resistance, gauge_area
+from builds.figures.packs import Packs, fitted_packs, join, read_pieces
 from builds.figures.reading import Reading, named
 from builds.figures.results import Figures, Input
 from builds.figures.units import MILLIMETRE, MILLIOHM
 from builds.records import BuildSnapshot, PositionRecord
 
-FULL_CELL_V = {"lipo": 4.20, "lipo_hv": 4.35, "li_ion": 4.20, "lifepo4": 3.65}
-"""Voltage of a full cell by chemistry, where the sheet gives none: common practice, no source."""
-FRESH_BELOW_FULL_V = 0.10
-"""How far a fresh pack's cells have settled below full: common practice, no source."""
-CELL_RESISTANCE_MOHM_AH = {"lipo": 6.0, "lipo_hv": 6.0, "li_ion": 60.0}
-"""Resistance of a cell times its capacity, where none was measured: common practice, no source."""
 CONTROLLER_RESISTANCE_MOHM = 4.0
 LEAD_RESISTANCE_MOHM = 6.0
 """Controller, and leads with plugs, where nothing better is known: common practice, no source."""
-MILLIAMPERE_HOURS_IN_AMPERE_HOUR = 1000.0
 TWO_BLADES = 2
 
 
@@ -67,10 +59,11 @@ class Blades:
 
 @dataclass(frozen=True)
 class Drive:
-    """Motor, propeller and circuit in SI, and the inputs they came from."""
+    """Motor, propeller, packs and circuit in SI, and the inputs they came from."""
 
     motor: Motor
     blades: Blades
+    packs: Packs
     circuit: Circuit
     inputs: tuple[Input, ...]
 
@@ -88,68 +81,29 @@ def read_drive(figures: Figures) -> Drive:
     reading, snapshot = Reading(), figures.snapshot
     motors = reading.fitted(snapshot, "motor")
     propellers = reading.fitted(snapshot, "propeller")
-    packs = read_packs(snapshot, reading)
+    positions = fitted_packs(snapshot, reading)
     reading.check()
     kv = reading.take_alike(motors, "kv_rpm_v", "rpm/V")
     winding = reading.take_alike(motors, "resistance_mohm", "mΩ")
     idle = reading.take_alike(motors, "no_load_current_a", "A")
     blades = _read_blades(propellers, reading)
-    voltage, cells = _read_pack(packs[0], reading)
+    pieces = read_pieces(positions, reading)
     controller = _controller_mohm(snapshot, reading)
     lead = _lead_mohm(snapshot, reading)
     reading.check()
+    packs = join(snapshot, pieces)
     return Drive(
         motor=Motor(speed_constant(rpm_per_volt=kv), winding * MILLIOHM, idle),
         blades=blades,
+        packs=packs,
         circuit=Circuit(
-            source=Source(voltage, cells * MILLIOHM),
+            source=packs.joined(),
             shared_lead=lead * MILLIOHM,
             controller=controller * MILLIOHM,
             motors=sum(position.quantity for position in motors),
         ),
         inputs=tuple(reading.inputs),
     )
-
-
-def read_packs(snapshot: BuildSnapshot, reading: Reading) -> tuple[PositionRecord, ...]:
-    """The pack's position; more than one pack is a gap, because how they are joined is not kept."""
-    packs = reading.fitted(snapshot, "pack")
-    if len(packs) > 1 or (packs and packs[0].quantity > 1):
-        reading.missing.append("how the packs are joined")
-    return packs
-
-
-def full_cell_v(pack: PositionRecord, reading: Reading) -> float:
-    """Voltage of a full cell [V]: the sheet's, else the usual one of its chemistry."""
-    chemistry = pack.part.get("chemistry", "") if pack.part else ""
-    if chemistry not in FULL_CELL_V:
-        return reading.take(pack, "cell_full_v", "V")
-    return reading.take_or(pack, "cell_full_v", "V", FULL_CELL_V[chemistry])
-
-
-def _read_pack(pack: PositionRecord, reading: Reading) -> tuple[float, float]:
-    """Voltage of the fresh pack at rest [V], resistance of its cells in series [mohm]."""
-    cells = reading.take(pack, "cell_count", "")
-    below = reading.assume("settled below full, each cell", FRESH_BELOW_FULL_V, "V")
-    voltage = cells * (full_cell_v(pack, reading) - below)
-    return voltage, cells * _cell_mohm(pack, reading)
-
-
-def _cell_mohm(pack: PositionRecord, reading: Reading) -> float:
-    measured = pack.part.known("cell_resistance_mohm") if pack.part else None
-    if measured is not None and measured.value:
-        each = tuple(float(one) for one in measured.value)
-        name = named(pack, "cell_resistance_mohm")
-        reading.inputs.append(Input(name, each, "mΩ", measured.source, measured.at))
-        return fmean(each)
-    chemistry = pack.part.get("chemistry", "") if pack.part else ""
-    if chemistry not in CELL_RESISTANCE_MOHM_AH:
-        return reading.take(pack, "cell_resistance_mohm", "mΩ")
-    product = reading.assume(
-        "resistance of a cell times its capacity", CELL_RESISTANCE_MOHM_AH[chemistry], "mΩ Ah"
-    )
-    capacity_mah = reading.take(pack, "capacity_mah", "mAh")
-    return product * MILLIAMPERE_HOURS_IN_AMPERE_HOUR / capacity_mah
 
 
 def _controller_mohm(snapshot: BuildSnapshot, reading: Reading) -> float:

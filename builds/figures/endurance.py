@@ -13,6 +13,7 @@ from builds.engineering.propulsion import (
     point_for_thrust,
 )
 from builds.figures.drive import TWO_BLADES, Drive, read_drive
+from builds.figures.packs import capacity_mah
 from builds.figures.reading import Reading
 from builds.figures.results import Figure, Figures, Worked
 from builds.figures.units import (
@@ -47,9 +48,7 @@ def endurance(figures: Figures) -> Worked:
     auw = figures.need_complete("auw_g")
     drive = read_drive(figures)
     reading = Reading()
-    pack = figures.snapshot.fitted("pack")[0]
-    capacity_mah = reading.take(pack, "capacity_mah", "mAh")
-    reading.check()
+    charge_mah = capacity_mah(figures.snapshot, reading)
     airframe = figures.snapshot.airframe
     is_multirotor = airframe is not None and airframe.get("layout") == "multirotor"
     point = _hover(drive, auw) if is_multirotor else _cruise(figures, drive, auw, reading)
@@ -57,7 +56,7 @@ def endurance(figures: Figures) -> Worked:
     reserve = reading.assume("share of the charge left at landing", RESERVE, "")
     # Energy at the voltage under this load, so that charge and current are what is compared.
     seconds = endurance_from_power(
-        energy=capacity_mah * MILLIAMPERE_HOUR * point.pack_voltage,
+        energy=charge_mah * MILLIAMPERE_HOUR * point.pack_voltage,
         reserve=reserve,
         power=point.pack_voltage * point.pack_current + other,
     )

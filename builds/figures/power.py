@@ -8,12 +8,16 @@ from builds.engineering.atmosphere import SEA_LEVEL_DENSITY
 from builds.engineering.propulsion import OperatingPoint, spread
 from builds.engineering.propulsion import tip_mach as tip_mach_of
 from builds.engineering.propulsion.spread import COVERAGE
-from builds.figures.drive import full_cell_v, read_drive, read_packs
+from builds.figures.drive import read_drive
+from builds.figures.packs import full_v
 from builds.figures.reading import Reading
 from builds.figures.results import Figures, Worked, propagate
 from builds.figures.units import GRAM_FORCE, RPM
 
-FULL_SOURCE = "Cells in series times the voltage of a full cell."
+FULL_SOURCE = (
+    "Cells in series times the voltage of a full cell; packs in series add up (Kirchhoff's voltage"
+    " law), packs in parallel keep the voltage of one."
+)
 DRIVE_SOURCE = (
     "First-order motor model (Drela, First-Order DC Electric Motor Model, 2007) with the"
     " propeller's static torque, and pack, leads and controller as resistances; standard sea"
@@ -31,17 +35,19 @@ RATIO_SOURCE = "Static thrust of all motors over weight ready to fly: definition
 def pack_full(figures: Figures) -> Worked:
     """Voltage of the full pack [V]."""
     reading = Reading()
-    packs = read_packs(figures.snapshot, reading)
-    reading.check()
-    cells = reading.take(packs[0], "cell_count", "")
-    voltage = cells * full_cell_v(packs[0], reading)
-    reading.check()
+    voltage = full_v(figures.snapshot, reading)
     return Worked(voltage, 0.0, tuple(reading.inputs), FULL_SOURCE)
 
 
 def pack_current(figures: Figures) -> Worked:
-    """Current from the pack at full throttle [A]."""
+    """Current from the pack, or from all packs together, at full throttle [A]."""
     return _at_full(figures, lambda point: point.pack_current)
+
+
+def current_of_each_pack(figures: Figures) -> Worked:
+    """Current of the pack that gives most, at full throttle [A]."""
+    packs = read_drive(figures).packs
+    return _at_full(figures, lambda point: packs.largest_share(point.pack_current))
 
 
 def motor_current(figures: Figures) -> Worked:

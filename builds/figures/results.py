@@ -105,12 +105,21 @@ class Maker(NamedTuple):
 
 
 class Figures(Mapping[str, Figure | Unknown]):
-    """All figures of one build by name; each is calculated once, when first asked for."""
+    """All figures of one build by name; each is calculated once, when first asked for.
 
-    def __init__(self, snapshot: BuildSnapshot, makers: Mapping[str, Maker]) -> None:
+    `known` are figures that the caller knows to be the same, such as those of a wing when only a
+    servo is swapped.
+    """
+
+    def __init__(
+        self,
+        snapshot: BuildSnapshot,
+        makers: Mapping[str, Maker],
+        known: Mapping[str, Figure | Unknown] | None = None,
+    ) -> None:
         self.snapshot = snapshot
         self._makers = makers
-        self._made: dict[str, Figure | Unknown] = {}
+        self._made: dict[str, Figure | Unknown] = dict(known or {})
 
     def __getitem__(self, name: str) -> Figure | Unknown:
         if name not in self._made:

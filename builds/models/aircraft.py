@@ -18,6 +18,9 @@ from inventory.kinds.airframe import PositionShape
 from inventory.models import Part
 
 
+PACKS_WIRINGS = (("series", "in series"), ("parallel", "in parallel"))
+
+
 class Build(Owned):
     """One aircraft: an airframe part and its positions."""
 
@@ -55,7 +58,7 @@ class Build(Owned):
     packs_wiring = models.CharField(
         max_length=8,
         blank=True,
-        choices=(("series", "in series"), ("parallel", "in parallel")),
+        choices=PACKS_WIRINGS,
         help_text="How the packs are joined, where there are two or more",
     )
     revision = models.PositiveIntegerField(default=0, editable=False)

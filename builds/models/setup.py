@@ -46,6 +46,9 @@ class ControlSurface(models.Model):
     throw_roll_mm = measure("Throw wanted for roll, each way, if not the airframe's")
     throw_pitch_mm = measure("Throw wanted for pitch, each way, if not the airframe's")
     throw_yaw_mm = measure("Throw wanted for yaw, each way, if not the airframe's")
+    since_revision = models.PositiveIntegerField(
+        default=0, editable=False, help_text="Revision in which its linkage last changed"
+    )
 
     objects = BuildRecordQuerySet.as_manager()
 

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from builds.models.aircraft import Build, Position
+from builds.models.aircraft import PACKS_WIRINGS, Build, Position
 from builds.models.setup import ControlSurface
 from builds.querysets import BuildRecordQuerySet
 from hangar.clubs.models import User
@@ -28,6 +28,12 @@ class Variant(models.Model):
         help_text="Another pack than the usual one",
     )
     pack_x_mm = measure("Where that pack's middle would sit", minimum=-20_000)
+    packs_wiring = models.CharField(
+        max_length=8,
+        blank=True,
+        choices=PACKS_WIRINGS,
+        help_text="How two or more packs would be joined, if not as the build's are",
+    )
     notes = models.CharField(max_length=300, blank=True)
     created_at = models.DateTimeField(default=timezone.now)
     by = models.ForeignKey(User, models.PROTECT, related_name="+")

@@ -44,6 +44,7 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "pack_full_v": "Voltage of the full pack",
         "motor_current_max_a": "Current of one motor, full power",
         "pack_current_max_a": "Current of the pack, full power",
+        "pack_current_each_max_a": "Current of the pack that gives most",
         "power_max_w": "Power, full",
         "thrust_max_g": "Static thrust, full power",
         "thrust_to_weight": "Thrust to weight",

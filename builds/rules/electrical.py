@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, MissingValue, book
 from builds.limits import is_above, is_below, number
-from builds.supply import landing_voltage, supply_of
+from builds.supply import cells_if_known, landing_voltage, need_cells, supply_of
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
@@ -15,7 +15,7 @@ LITHIUM_FULL_V = 4.2
 THIN_MARGIN = 0.98
 CAPACITOR_MARGIN = 1.25
 
-PACK = ("pack.cell_count", "pack.chemistry")
+PACK = ("pack.cell_count", "pack.chemistry", "build.packs_wiring")
 POWERED = ("flight_controller", "video_unit", "camera", "receiver", "gps")
 
 
@@ -73,7 +73,7 @@ def pack_voltage_too_high(case: Case) -> Iterator[Finding]:
 def _needs_voltage(case: Case, full: float) -> bool:
     """Whether a speed controller must be judged by volts: its cell count does not settle it."""
     cells, cells_max, voltage_max = (
-        case.ask(case.build.pack, "cell_count") if case.build.pack else None,
+        cells_if_known(case),
         case.ask(case.subject, "cells_max") if case.subject else None,
         case.ask(case.subject, "voltage_max_v") if case.subject else None,
     )
@@ -90,7 +90,7 @@ def _is_nickel(case: Case) -> bool:
 
 
 def _full(case: Case, full: float) -> str:
-    cells = case.ask(case.build.pack, "cell_count") if case.build.pack else None
+    cells = cells_if_known(case)
     if not cells:
         return f"{number(full)} V full"
     return f"{number(full)} V full ({cells} cells × {full / cells:.2f} V)"
@@ -115,16 +115,14 @@ def wrong_cell_count(case: Case) -> Iterator[Finding]:
     motor on too few cells is merely weak. A speed controller whose sheet gives no cell count is
     judged by its highest voltage.
     """
-    subject, pack = case.subject, case.build.pack
+    subject = case.subject
     assert subject is not None
     if _is_nickel(case):
         return
     (least, most), missing = case.look((subject, "cells_min"), (subject, "cells_max"))
     if most is None and subject.kind == "speed_controller":
         return
-    if pack is None:
-        raise MissingValue(("the pack it flies with",))
-    (cells,) = case.need((pack, "cell_count"))
+    cells = need_cells(case)
     if most is not None and cells > most:
         yield _cells_finding(case, Level.WARNING, cells, least, most)
         return
@@ -134,6 +132,10 @@ def wrong_cell_count(case: Case) -> Iterator[Finding]:
         return
     if missing:
         raise MissingValue(missing)
+
+
+def _packs_have(case: Case) -> str:
+    return "this pack has" if len(case.build.fitted("pack")) == 1 else "these packs have"
 
 
 def _cells_finding(
@@ -146,7 +148,7 @@ def _cells_finding(
         allowed = f"{most} at most" if most is not None else f"{least} at least"
     return case.finding(
         level,
-        f"{case.subject.title} is made for {allowed} cells; this pack has {cells}.",
+        f"{case.subject.title} is made for {allowed} cells; {_packs_have(case)} {cells}.",
         "Fly a pack with another number of cells, or fit a part made for this one.",
         cell_count=cells,
         cells_min=least,
@@ -182,10 +184,9 @@ def too_little_voltage_at_landing(case: Case) -> Iterator[Finding]:
     least = _least_voltage(case)
     if least is None:
         return
-    if pack is None:
-        raise MissingValue(("the pack it flies with",))
-    (cells,) = case.need((pack, "cell_count"))
-    landing = landing_voltage(cell_count=cells, chemistry=case.ask(pack, "chemistry"))
+    cells = need_cells(case)
+    chemistry = case.ask(pack, "chemistry") if pack else None
+    landing = landing_voltage(cell_count=cells, chemistry=chemistry)
     if not is_below(landing, least):
         return
     yield case.finding(

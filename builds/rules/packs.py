@@ -1,17 +1,21 @@
-"""The pack itself: swelling, energy and the charger it is charged with."""
+"""The pack itself: swelling, energy, its charger and the packs it is joined with."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from statistics import fmean
+from typing import Any
 
 from builds.findings import Case, Finding, Level, MissingValue, book
 from builds.limits import is_above, number
+from builds.records import PositionRecord
 
 PRACTICE = "common practice, no source"
 SWELLING_SHARE, SWELLING_MM = 0.05, 1.0
 # Passengers' batteries: ICAO Technical Instructions (Doc 9284), table 8-1 (from memory, not
 # verified). The airline's own rules come first.
 CARRIED_WH, CARRIED_MOST_WH = 100.0, 160.0
+ALIKE = 0.1
 NOMINAL_V = {"lipo": 3.7, "lipo_hv": 3.8, "li_ion": 3.6, "lifepo4": 3.2, "nimh": 1.2}
 
 
@@ -128,3 +132,66 @@ def pack_too_large_for_air_travel(case: Case) -> Iterator[Finding]:
         energy_wh=energy,
         limit_wh=CARRIED_MOST_WH if is_barred else CARRIED_WH,
     )
+
+
+@book.rule(
+    group="packs",
+    needs=(
+        "build.packs_wiring",
+        "pack.cell_count",
+        "pack.chemistry",
+        "pack.capacity_mah",
+        "pack.cell_resistance_mohm",
+    ),
+    source="physics: Kirchhoff's laws; the share of 10 % is common practice, no source",
+)
+def unlike_in_parallel(case: Case) -> Iterator[Finding]:
+    """Are packs joined in parallel that differ in cells, chemistry, capacity or resistance?
+
+    Packs of other voltages charge each other with currents that can set them on fire as soon as
+    they are joined. Packs that differ in capacity or resistance share the current unevenly, and
+    one of them ages faster. Resistances are compared where they were measured.
+    """
+    packs = case.build.fitted("pack")
+    if len(packs) < 2:
+        return
+    (wiring,) = case.need((case.build, "packs_wiring"))
+    if wiring != "parallel":
+        return
+    cells = case.need(*((pack, "cell_count") for pack in packs))
+    if len(set(cells)) > 1:
+        yield _unlike(case, Level.WARNING, f"{_listed(cells)} cells", cell_count=cells)
+    chemistries = case.need(*((pack, "chemistry") for pack in packs))
+    if len(set(chemistries)) > 1:
+        yield _unlike(case, Level.WARNING, _listed(chemistries), chemistry=chemistries)
+    capacities = case.need(*((pack, "capacity_mah") for pack in packs))
+    if _differ(capacities):
+        words = f"{_listed(map(number, capacities))} mAh"
+        yield _unlike(case, Level.CAUTION, words, capacity_mah=capacities)
+    resistances = tuple(_resistance(case, pack) for pack in packs)
+    known = tuple(one for one in resistances if one is not None)
+    if _differ(known):
+        words = f"{_listed(map(number, known))} mΩ a cell"
+        yield _unlike(case, Level.CAUTION, words, cell_resistance_mohm=known)
+
+
+def _unlike(case: Case, level: Level, words: str, **numbers: Any) -> Finding:
+    return case.finding(
+        level,
+        f"The packs in parallel are unlike: {words}.",
+        "Join only packs of one kind, age and charge; check their voltages before they are joined.",
+        **numbers,
+    )
+
+
+def _listed(values: Iterable[Any]) -> str:
+    return " and ".join(map(str, values))
+
+
+def _differ(values: Sequence[float]) -> bool:
+    return bool(values) and is_above(max(values) - min(values), ALIKE * max(values))
+
+
+def _resistance(case: Case, pack: PositionRecord) -> float | None:
+    cells = case.ask(pack, "cell_resistance_mohm")
+    return fmean(cells) if cells else None

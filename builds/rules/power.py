@@ -93,7 +93,7 @@ def motor_overloaded(case: Case) -> Iterator[Finding]:
     group="power",
     each="pack",
     needs=(
-        "figure.pack_current_max_a",
+        "figure.pack_current_each_max_a",
         "pack.current_continuous_a",
         "pack.continuous_c_rate",
         "pack.capacity_mah",
@@ -104,12 +104,13 @@ def pack_current_too_high(case: Case) -> Iterator[Finding]:
     """Is more drawn from the pack than it can give continuously, or nearly so?
 
     The rating is the current that the maker states, else the label's multiple of the capacity.
+    Packs in parallel share the current; each is judged by the share of the one that gives most.
     """
     assert case.subject is not None
     if not any(position.kind == "motor" for position in case.build.positions):
         return
     rating = _pack_rating(case)
-    current = case.need_figure("pack_current_max_a").value
+    current = case.need_figure("pack_current_each_max_a").value
     if not is_above(current, PACK_SHARE * rating):
         return
     yield case.finding(

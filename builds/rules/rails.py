@@ -9,7 +9,7 @@ from builds.engineering.wiring import linear_regulator_heat
 from builds.findings import Case, Finding, Level, MissingValue, book
 from builds.limits import is_above, is_below, number
 from builds.records import BuildSnapshot, PositionRecord
-from builds.supply import landing_voltage, regulator_of, supply_of
+from builds.supply import landing_voltage, need_cells, regulator_of, supply_of
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
@@ -232,6 +232,7 @@ def _outside(case: Case, volts: float, level_below: Level) -> Iterator[Finding]:
         "figure.pack_full_v",
         "pack.cell_count",
         "pack.chemistry",
+        "build.packs_wiring",
     ),
     source=SHEET,
 )
@@ -253,8 +254,7 @@ def servo_voltage_unsuitable(case: Case) -> Iterator[Finding]:
     yield from above
     if above or pack is None:
         return
-    (cells,) = case.need((pack, "cell_count"))
-    landing = landing_voltage(cell_count=cells, chemistry=case.ask(pack, "chemistry"))
+    landing = landing_voltage(cell_count=need_cells(case), chemistry=case.ask(pack, "chemistry"))
     yield from _outside(case, landing, Level.WARNING)
 
 

@@ -26,6 +26,10 @@ class SheetViewSet(mixins.ListModelMixin, DoorViewSet):
 class TypedSheetViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet):
     """Data sheets of one kind, with all figures of that kind."""
 
+    # The key of a kind's table is a link, for which Django does not bound numbers as for `id`.
+    lookup_field = "id"
+    lookup_url_kwarg = "pk"
+    page_ordering = ("id",)
     not_yours = "This data sheet is not yours to change."
 
     def get_queryset(self) -> Any:

@@ -125,7 +125,7 @@ def import_list(run: ImportRun, *, by: User) -> ImportRun:
             _add_all(locked, plan)
             return _close(locked, plan)
     except IntegrityError as error:
-        raise Conflict("The same list was imported meanwhile. Look again.") from error
+        raise Conflict("This list, or a part of it, was recorded meanwhile. Look again.") from error
 
 
 def import_at_once(run: ImportRun) -> ImportRun:
@@ -154,7 +154,8 @@ def _add_all(run: ImportRun, plan: Plan) -> None:
         assert row.sheet is not None
         sheet = row.sheet.existing or sheets[id(row.sheet)]
         for _ in range(row.pieces):
-            parts.append(Part(sheet=sheet, place=places.of(row), **row.values, **owner))
+            values = {"code": "", **row.values, **owner}
+            parts.append(Part(sheet=sheet, place=places.of(row), **values))
             origins.append(f"{run.file_name}, row {row.number}")
     operations.add_parts(parts, by=run.by, origins=origins)
     ImportedRow.objects.bulk_create(

@@ -75,7 +75,7 @@ class Watch:
         page.on("pageerror", lambda error: self.said.append(str(error)))
         page.on("requestfailed", lambda request: self.said.append(f"failed: {request.url}"))
         page.on("request", lambda request: self.addresses.append(request.url))
-        page.on("response", self._answers.append)
+        page.on("response", lambda answer: self._answers.append(answer))
 
     def _hear(self, message):
         if message.type in ("error", "warning"):
@@ -102,7 +102,7 @@ def overflow(page):
           const out = [...document.querySelectorAll('body *')].filter(
             one => one.getBoundingClientRect().right > room + 1 && !one.closest('.scroll'));
           return wide + ' px: ' + out.slice(0, 5).map(
-            one => one.tagName + '.' + one.className + ' ' + (one.textContent || '').trim().slice(0, 40)
+            one => `${one.tagName}.${one.className} ${one.textContent.trim().slice(0, 40)}`
           ).join(' | ');
         }"""
     )

@@ -351,8 +351,11 @@ def test_spares_are_candidates_with_what_they_would_change(api, flyable, user):
     spare = part_of("motor", user, mass_g=40.0)
     position = flyable.positions.get(key="motor")
     said = api.get(at(flyable, f"spares/?position={position.pk}")).json()
-    found = said["candidates"] + said["rejected"]
-    assert spare.code in [one["part"] for one in found]
+    assert set(said) == {"candidates", "rejected", "has_more"}
+    [found] = said["candidates"]
+    assert (found["part"], found["is_fittable"]) == (spare.code, True)
+    # The fitted motor weighs 33 g by its sheet.
+    assert found["mass_change_g"] == pytest.approx(7.0)
 
 
 @pytest.mark.parametrize("text", ["", "1e99", "-1", "9" * 30, "x", "\x00", "0"])

@@ -10,8 +10,8 @@ from builds import operations
 from builds.figures import figures_of
 from builds.findings import Finding, Level, book
 from builds.models import Build
-from builds.snapshot import part_records
-from builds.spares import compare, find_spares, rules_that_touch
+from builds.snapshot import part_records, take_snapshot
+from builds.spares import compare, find_spares, rules_that_touch, unmoved_figures
 from hangar.clubs.models import Role
 from hangar.errors import Missing
 from inventory.models import Part
@@ -237,6 +237,28 @@ def test_the_rules_left_aside_would_have_said_nothing_new(user, key):
     assert set(seen) <= set(by_all)
     touched = set(rules_that_touch(kind))
     assert {found.rule for found in by_all} <= touched
+
+
+@pytest.mark.parametrize(
+    "key", ["motor", "propeller", "controller", "servo-left", "receiver", "board", "pack"]
+)
+def test_figures_taken_over_are_those_that_a_spare_would_have(user, key):
+    build = whole_wing(user)
+    fit(build, "motor", part_of("motor", user, mass_g=33.0))
+    fit(build, "propeller", part_of("propeller", user))
+    snapshot = take_snapshot(build, viewer=user)
+    place = snapshot.at(key)
+    spare = part_of(place.kind, user, mass_g=77.0)
+    record = part_records(Part.objects.filter(pk=spare.pk))[spare.pk]
+    changed_values = {
+        name: replace(value, value=value.value * 1.25)
+        for name, value in record.values.items()
+        if isinstance(value.value, float)
+    }
+    changed = replace(record, values={**record.values, **changed_values})
+    after = figures_of(snapshot.with_part(place.id, changed))
+    taken_over = unmoved_figures(figures_of(snapshot), place.kind)
+    assert taken_over == {name: after[name] for name in taken_over}
 
 
 FINDING = Finding("fit.too_wide", Level.CAUTION, "12 mm in 10 mm", "Take a narrower one.")

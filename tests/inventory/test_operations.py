@@ -731,3 +731,11 @@ def test_nobody_makes_a_place_for_another(user):
     with pytest.raises(NotAllowed):
         operations.save_place(Place(name="Box", person=UserFactory()), by=user)
     assert not Place.objects.exists()
+
+
+def test_a_label_code_that_is_taken_is_drawn_again(user, monkeypatch):
+    sheet = MotorFactory(person=user)
+    first = operations.add_part(by=user, sheet=sheet, person=user)
+    drawn = iter([first.code, first.code, "2HJYW3P"])
+    monkeypatch.setattr(operations, "new_code", lambda: next(drawn))
+    assert operations.add_part(by=user, sheet=sheet, person=user).code == "2HJYW3P"

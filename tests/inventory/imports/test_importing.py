@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from hangar.clubs.models import Role
 from hangar.errors import Conflict, Missing, NotAllowed
+from inventory import operations
 from inventory.imports import applying
 from inventory.imports.matching import Matching
 from inventory.imports.models import ColumnMatching, ImportRun
@@ -304,6 +305,16 @@ def test_a_label_code_is_given_once(user):
     code = Part(sheet_id=1).code
     text = f"label code,kind,name\n{code},servo,S9\n{code},servo,S10\n"
     assert plan(user, text).problems[0].reason == "Row 2 has this label code already."
+
+
+def test_a_code_drawn_twice_or_taken_is_drawn_again(user, monkeypatch):
+    taken = part_of("servo", user).code
+    # Chance alone repeats a code once in thousands of parts; here it does at once.
+    drawn = iter([taken, "AAA", "AAA", taken, "BBB", "BBB"])
+    monkeypatch.setattr(operations, "new_code", lambda: next(drawn))
+    imported(user, "kind,name\nservo,S9\nservo,S10\n")
+    codes = Part.objects.filter(sheet__name__in=["S9", "S10"]).values_list("code", flat=True)
+    assert set(codes) == {"AAA", "BBB"}
 
 
 # Places

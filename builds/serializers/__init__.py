@@ -29,6 +29,7 @@ SET_UP = (
     "cg_max_x_mm",
     "cg_target_x_mm",
     "takeoff_mass_max_g",
+    "speed_max_m_s",
     "notes",
 )
 

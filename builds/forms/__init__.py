@@ -22,7 +22,7 @@ PLACE_FIELDS = ("name", "kind", "is_required", "x_mm", "y_mm", "z_mm", "x_min_mm
 KEY_LENGTH = 40
 
 
-class _UntouchedForm(forms.ModelForm):
+class UntouchedForm(forms.ModelForm):
     """A form that leaves its instance as it is: the operation judges what was read."""
 
     def _post_clean(self) -> None:
@@ -52,7 +52,7 @@ class NewBuildForm(forms.Form):
         self.fields["owner"] = owner
 
 
-class BuildForm(_UntouchedForm):
+class BuildForm(UntouchedForm):
     """Name, set-up and limits of a build."""
 
     class Meta:
@@ -67,6 +67,7 @@ class BuildForm(_UntouchedForm):
             "cg_max_x_mm",
             "cg_target_x_mm",
             "takeoff_mass_max_g",
+            "speed_max_m_s",
             "is_archived",
             "notes",
         )
@@ -78,6 +79,7 @@ class BuildForm(_UntouchedForm):
             "cg_max_x_mm": "rearmost centre of gravity",
             "cg_target_x_mm": "centre of gravity wanted",
             "takeoff_mass_max_g": "highest take-off mass",
+            "speed_max_m_s": "highest speed",
             "is_archived": "laid up: keep it out of the lists",
         }
         help_texts = {
@@ -102,7 +104,7 @@ class BuildForm(_UntouchedForm):
         )
 
 
-class PositionForm(_UntouchedForm):
+class PositionForm(UntouchedForm):
     """A position: what it takes, where it sits, how much room there is and what feeds it."""
 
     class Meta:

@@ -67,7 +67,7 @@ def _copy_template(build: Build, airframe: Part) -> None:
 def change_build(build: Build, *, by: User, **values: Any) -> Build:
     """Change a build's name, set-up or limits."""
     with transaction.atomic():
-        locked = _lock_build(build, by=by)
+        locked = lock_build(build, by=by)
         pack = values.get("pack")
         if pack is not None:
             _check_pack(pack, by=by)
@@ -78,7 +78,7 @@ def change_build(build: Build, *, by: User, **values: Any) -> Build:
         locked.save()
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
-            _revise(locked, by=by, text=f"Changed {words}.")
+            revise(locked, by=by, text=f"Changed {words}.")
     return locked
 
 
@@ -94,20 +94,20 @@ def _check_pack(pack: Part, *, by: User) -> None:
 def add_position(build: Build, *, by: User, **values: Any) -> Position:
     """Add a position to a build."""
     with transaction.atomic():
-        locked = _lock_build(build, by=by)
+        locked = lock_build(build, by=by)
         if locked.positions.count() >= POSITIONS_MAX:
             raise UserError(f"A build has {POSITIONS_MAX} positions at most.")
         position = Position(build=locked, **values)
         position.full_clean()
         position.save()
-        _revise(locked, by=by, text=f"Added the position {position.name}.")
+        revise(locked, by=by, text=f"Added the position {position.name}.")
     return position
 
 
 def change_position(position: Position, *, by: User, **values: Any) -> Position:
     """Change a position; its kind stays while a part is in it."""
     with transaction.atomic():
-        build = _lock_build(position.build, by=by)
+        build = lock_build(position.build, by=by)
         current = Position.objects.get(pk=position.pk)
         changed = [name for name, value in values.items() if getattr(current, name) != value]
         if "kind" in changed and current.fittings.open().exists():
@@ -120,19 +120,19 @@ def change_position(position: Position, *, by: User, **values: Any) -> Position:
         current.save()
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
-            _revise(build, by=by, text=f"{current.name}: changed {words}.")
+            revise(build, by=by, text=f"{current.name}: changed {words}.")
     return current
 
 
 def remove_position(position: Position, *, by: User) -> None:
     """Remove a position that never held a part; one with a history stays."""
     with transaction.atomic():
-        build = _lock_build(position.build, by=by)
+        build = lock_build(position.build, by=by)
         if position.fittings.exists():
             raise Conflict("This position has a history, so it stays. Mark it as not required.")
         name = position.name
         position.delete()
-        _revise(build, by=by, text=f"Removed the position {name}.")
+        revise(build, by=by, text=f"Removed the position {name}.")
 
 
 def fit_part(position: Position, part: Part, *, by: User, quantity: int = 1) -> Fitting:
@@ -141,11 +141,11 @@ def fit_part(position: Position, part: Part, *, by: User, quantity: int = 1) -> 
         raise UserError("A quantity is a whole number from 1.", field="quantity")
     try:
         with transaction.atomic():
-            build = _lock_build(position.build, by=by)
+            build = lock_build(position.build, by=by)
             locked = lock_part(part)
             position = Position.objects.filter(pk=position.pk).first() or position
             _check_fit(position, locked, by=by, quantity=quantity)
-            revision = _revise(build, by=by, text=f"Fitted {locked} as {position.name}.")
+            revision = revise(build, by=by, text=f"Fitted {locked} as {position.name}.")
             fitting = Fitting.objects.create(
                 build=build,
                 position=position,
@@ -196,13 +196,13 @@ def _why_not_free(part: Part, *, by: User) -> str:
 def remove_part(fitting: Fitting, *, by: User) -> Fitting:
     """Take a part out of its position; the record of it stays."""
     with transaction.atomic():
-        build = _lock_build(fitting.build, by=by)
+        build = lock_build(fitting.build, by=by)
         part = lock_part(fitting.part)
         current = Fitting.objects.select_for_update(of=("self",)).get(pk=fitting.pk)
         if current.removed_at:
             raise Conflict("This part has been taken out already.")
         position = current.position
-        revision = _revise(build, by=by, text=f"Took {part} out of {position.name}.")
+        revision = revise(build, by=by, text=f"Took {part} out of {position.name}.")
         current.removed_at = timezone.now()
         current.removed_by = by
         current.removed_revision = revision.number
@@ -240,7 +240,8 @@ def forget_ground_gear(choice: GroundChoice, *, by: User) -> None:
         raise Missing("No such ground gear of yours.")
 
 
-def _lock_build(build: Build, *, by: User) -> Build:
+def lock_build(build: Build, *, by: User) -> Build:
+    """The build, held against others until the transaction ends; raises Missing."""
     locked = Build.objects.editable_by(by).filter(pk=build.pk)
     locked = locked.select_for_update(of=("self",)).first()
     if locked is None:
@@ -248,7 +249,8 @@ def _lock_build(build: Build, *, by: User) -> Build:
     return locked
 
 
-def _revise(build: Build, *, by: User, text: str) -> Revision:
+def revise(build: Build, *, by: User, text: str) -> Revision:
+    """Write down what changed; the build gets its next revision."""
     Build.objects.filter(pk=build.pk).update(revision=F("revision") + 1)
     build.refresh_from_db(fields=["revision"])
     return Revision.objects.create(build=build, number=build.revision, by=by, text=text[:300])
