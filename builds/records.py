@@ -137,6 +137,40 @@ class RadioLimit:
 
 
 @dataclass(frozen=True)
+class AirRecord:
+    """The air that figures are worked out for; what nobody gave is assumed as standard.
+
+    `source` says where the elevation comes from: `club`, or `asked` by whoever looks.
+    """
+
+    elevation_m: float | None = None
+    temperature_c: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class WeighInRecord:
+    """The finished aircraft as it was on the scale.
+
+    `on_scale` are the positions whose parts were on it, known for a weigh-in of the present
+    revision only: an older one was of another aircraft.
+    """
+
+    id: int
+    mass_g: float
+    revision: int
+    uncertainty_g: float | None = None
+    cg_x_mm: float | None = None
+    cg_uncertainty_mm: float | None = None
+    pack: PartRecord | None = None
+    left_off: tuple[str, ...] = ()
+    at: datetime | None = None
+    by: str = ""
+    note: str = ""
+    on_scale: tuple[PositionRecord, ...] = ()
+
+
+@dataclass(frozen=True)
 class BuildSnapshot:
     """A frozen picture of a build: the only thing that calculations and rules see."""
 
@@ -156,6 +190,9 @@ class BuildSnapshot:
     surfaces: tuple[SurfaceRecord, ...] = ()
     packs_wiring: str = ""
     revision: int = 0
+    cruise_speed_m_s: float | None = None
+    air: AirRecord = AirRecord()
+    weigh_ins: tuple[WeighInRecord, ...] = ()
 
     def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:
         """Positions with a part in them, of the kinds given or of all kinds."""
@@ -184,6 +221,22 @@ class BuildSnapshot:
         """The airframe part."""
         position = self.first("airframe")
         return position.part if position else None
+
+    @property
+    def weigh_in(self) -> WeighInRecord | None:
+        """The newest weigh-in of this revision, which leads over the sum of the parts."""
+        return next((one for one in self.weigh_ins if one.revision == self.revision), None)
+
+    def in_air(
+        self, *, elevation_m: float | None = None, temperature_c: float | None = None
+    ) -> BuildSnapshot:
+        """The same build in other air; what is not given stays as it was."""
+        air = self.air
+        if elevation_m is not None:
+            air = replace(air, elevation_m=elevation_m, source="asked")
+        if temperature_c is not None:
+            air = replace(air, temperature_c=temperature_c)
+        return replace(self, air=air)
 
     def dry_positions(self) -> Iterator[PositionRecord]:
         """Fitted positions without the pack."""

@@ -26,6 +26,11 @@ from inventory.kinds import DataSheet
 from inventory.models import LogEntry, Measurement, Part
 
 COMMON = ("mass_g", "length_mm", "width_mm", "height_mm")
+LOG_COLUMNS = {
+    LogEntry.Kind.RESISTANCE: ("cell_resistance_mohm", "resistance_mohm"),
+    LogEntry.Kind.REST: ("cell_rest_v", "rest_v"),
+}
+"""What a pack's record takes from its log: the name in the record, the column of the entry."""
 SHAPE = (
     "key",
     "name",
@@ -94,13 +99,7 @@ def take_picture(
     others: Iterable[int] = (),
 ) -> Picture:
     """The snapshot, and in the same queries the records of other parts by their ids."""
-    positions = list(Position.objects.filter(build=build))
-    fittings = {
-        fitting.position_id: fitting
-        for fitting in Fitting.objects.open()
-        .filter(build=build)
-        .only("position", "part", "quantity", "fitted_revision")
-    }
+    positions, fittings = _positions_and_fittings(build)
     choices = list(GroundChoice.objects.filter(person=viewer)) if viewer else []
     beside = set(others)
     chosen = pack.pk if pack else build.pack_id
@@ -134,6 +133,18 @@ def take_picture(
     )
 
 
+def _positions_and_fittings(build: Build) -> tuple[list[Position], dict[int, Fitting]]:
+    """All positions, and the open fittings by position id, in one query."""
+    still_in = models.Q(fittings__removed_at__isnull=True)
+    positions = list(
+        Position.objects.filter(build=build)
+        .annotate(now=models.FilteredRelation("fittings", condition=still_in))
+        .select_related("now")
+    )
+    fittings = {position.pk: getattr(position, "now", None) for position in positions}
+    return positions, {pk: fitting for pk, fitting in fittings.items() if fitting is not None}
+
+
 def part_records(parts: models.QuerySet[Part]) -> dict[int, PartRecord]:
     """Plain records of parts by id: three queries, however many parts."""
     rows = list(parts.with_sheets())
@@ -154,19 +165,15 @@ def _last_readings(pack_ids: list[int]) -> dict[int, dict[str, Value]]:
     latest = models.Window(
         RowNumber(), partition_by=["pack", "kind"], order_by=["-started_at", "-recorded_at"]
     )
-    columns = {
-        LogEntry.Kind.RESISTANCE: ("cell_resistance_mohm", "resistance_mohm"),
-        LogEntry.Kind.REST: ("cell_rest_v", "rest_v"),
-    }
     entries = (
         LogEntry.objects.standing()
-        .filter(pack__in=pack_ids, kind__in=columns, started_at__lte=timezone.now())
+        .filter(pack__in=pack_ids, kind__in=LOG_COLUMNS, started_at__lte=timezone.now())
         .annotate(place=latest)
         .filter(place=1)
         .select_related("by")
     )
     for entry in entries:
-        name, column = columns[LogEntry.Kind(entry.kind)]
+        name, column = LOG_COLUMNS[LogEntry.Kind(entry.kind)]
         read[entry.pack_id][name] = Value(
             getattr(entry, column), "measured", None, entry.started_at, str(entry.by)
         )

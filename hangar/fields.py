@@ -226,7 +226,7 @@ def measure(
     """Answer a field for a measure that may be unknown.
 
     The bounds are in the unit that ends the column name and belong to the range; ``positive``
-    refuses zero as well. Pair it with ``positive_constraint`` or ``not_negative_constraint``.
+    refuses zero as well.
     """
     return MeasureField(
         help_text=help_text,
@@ -242,21 +242,3 @@ def measure(
 def count(help_text: str = "", *, maximum: int = COUNT_MAX) -> CountField:
     """Answer a field for a whole number that may be unknown."""
     return CountField(help_text=help_text, null=True, blank=True, maximum=maximum)
-
-
-def positive_constraint(prefix: str, field: str) -> models.CheckConstraint:
-    """Answer the database's lock for ``measure(positive=True)``; an unknown value passes."""
-    return models.CheckConstraint(
-        condition=models.Q(**{f"{field}__gt": 0}),
-        name=f"{prefix}_{field}_positive",
-        violation_error_message=f"The {label_without_unit(field)} must be above zero.",
-    )
-
-
-def not_negative_constraint(prefix: str, field: str) -> models.CheckConstraint:
-    """Answer the database's lock for ``measure(minimum=0)``; an unknown value passes."""
-    return models.CheckConstraint(
-        condition=models.Q(**{f"{field}__gte": 0}),
-        name=f"{prefix}_{field}_not_negative",
-        violation_error_message=f"The {label_without_unit(field)} must not be negative.",
-    )

@@ -75,6 +75,9 @@ def save_place(place: Place, *, by: User) -> Place:
     """Store a new or moved place and the paths of all that is inside it."""
     check_owner(by=by, person=place.person, club=place.club)
     with transaction.atomic():
+        kept = Place.objects.filter(pk=place.pk).first()
+        if kept and (kept.person_id, kept.club_id) != (place.person_id, place.club_id):
+            raise UserError("A place keeps its owner: make a new one instead.", field="club")
         parent = place.parent
         if parent and (parent.person_id, parent.club_id) != (place.person_id, place.club_id):
             raise UserError("A place lies in a place of the same owner.", field="parent")
@@ -296,10 +299,14 @@ def _plain(value: Any) -> Any:
 
 def _describe(changes: dict[str, list[Any]]) -> str:
     parts = (
-        f"{name.replace('_', ' ')} from {old or 'nothing'} to {new or 'nothing'}"
+        f"{name.replace('_', ' ')} from {_said(old)} to {_said(new)}"
         for name, (old, new) in changes.items()
     )
     return "Changed " + "; ".join(parts) + "."
+
+
+def _said(value: Any) -> Any:
+    return "nothing" if value in (None, "") else value
 
 
 def measurable_names(kind: str) -> dict[str, Any]:
@@ -577,6 +584,11 @@ def lend_part(
 ) -> Loan:
     """Hand a part to a member of one of its clubs until a day."""
     _refuse_unless_editable(part, by=by)
+    clubs = Club.objects.visible_to(by)
+    if part.club_id:
+        clubs = clubs.filter(pk=part.club_id)
+    if not clubs.filter(pk__in=Club.objects.visible_to(to)).exists():
+        raise UserError("A part is lent to a member of its owner's club.", field="borrower")
     try:
         with transaction.atomic():
             locked = lock_part(part)

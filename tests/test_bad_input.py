@@ -73,7 +73,7 @@ TRIED_KINDS = ("airframe", "flight_controller")
 
 def is_tried(path):
     kind = path.removeprefix("/api/v1/sheets/").split("/")[0]
-    return "/schema/" not in path and (
+    return not path.startswith(("/api/v1/schema/", "/api/v1/docs/")) and (
         not path.startswith("/api/v1/sheets/") or kind in ("", *TRIED_KINDS)
     )
 

@@ -14,9 +14,8 @@ from builds.querysets import (
 )
 from hangar.clubs.models import ONE_OWNER, Owned, User
 from hangar.fields import measure
-from inventory.kinds.airframe import PositionShape
+from inventory.kinds.airframe import ALONG, PositionShape, check_order
 from inventory.models import Part
-
 
 PACKS_WIRINGS = (("series", "in series"), ("parallel", "in parallel"))
 
@@ -46,10 +45,10 @@ class Build(Owned):
         related_name="usual_in_set",
         help_text="The pack it usually flies with",
     )
-    pack_x_mm = measure("Where the pack's middle sits, aft of the datum", minimum=-20_000)
-    cg_min_x_mm = measure("Foremost centre of gravity, if not the airframe's", minimum=-20_000)
-    cg_max_x_mm = measure("Rearmost centre of gravity, if not the airframe's", minimum=-20_000)
-    cg_target_x_mm = measure("Centre of gravity wanted, if not the airframe's", minimum=-20_000)
+    pack_x_mm = measure("Where the pack's middle sits, aft of the datum", **ALONG)
+    cg_min_x_mm = measure("Foremost centre of gravity, if not the airframe's", **ALONG)
+    cg_max_x_mm = measure("Rearmost centre of gravity, if not the airframe's", **ALONG)
+    cg_target_x_mm = measure("Centre of gravity wanted, if not the airframe's", **ALONG)
     takeoff_mass_max_g = measure("Highest take-off mass, if not the airframe's")
     speed_max_m_s = measure("Highest speed it flies, for loads on the servos", maximum=200)
     cruise_speed_m_s = measure("Speed it cruises at", maximum=200)
@@ -74,6 +73,11 @@ class Build(Owned):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Refuse a range of balance the wrong way round."""
+        super().clean()
+        check_order(self.cg_min_x_mm, self.cg_max_x_mm, "cg_min_x_mm")
 
 
 class Position(PositionShape):

@@ -10,6 +10,7 @@ from builds.models.aircraft import Build, Position
 from builds.querysets import BuildRecordQuerySet
 from hangar.clubs.models import User
 from hangar.fields import WordListField, measure
+from inventory.kinds.airframe import ALONG
 from inventory.models import Part, Source
 
 
@@ -121,7 +122,7 @@ class WeighIn(Observation):
 
     mass_g = measure("What the scale showed", positive=True)
     uncertainty_g = measure("Standard uncertainty of the scale")
-    cg_x_mm = measure("Balance point, aft of the datum", minimum=-20_000)
+    cg_x_mm = measure("Balance point, aft of the datum", **ALONG)
     cg_uncertainty_mm = measure("Standard uncertainty of the balance point")
     pack = models.ForeignKey(
         Part,

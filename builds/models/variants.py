@@ -11,6 +11,7 @@ from builds.models.setup import ControlSurface
 from builds.querysets import BuildRecordQuerySet
 from hangar.clubs.models import User
 from hangar.fields import measure
+from inventory.kinds.airframe import ALONG
 from inventory.models import Part
 
 
@@ -27,7 +28,7 @@ class Variant(models.Model):
         related_name="+",
         help_text="Another pack than the usual one",
     )
-    pack_x_mm = measure("Where that pack's middle would sit", minimum=-20_000)
+    pack_x_mm = measure("Where that pack's middle would sit", **ALONG)
     packs_wiring = models.CharField(
         max_length=8,
         blank=True,

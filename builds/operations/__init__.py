@@ -144,26 +144,36 @@ def fit_part(position: Position, part: Part, *, by: User, quantity: int = 1) -> 
             build = lock_build(position.build, by=by)
             locked = lock_part(part)
             position = Position.objects.filter(pk=position.pk).first() or position
-            _check_fit(position, locked, by=by, quantity=quantity)
+            check_fit(position, locked, by=by, quantity=quantity)
             revision = revise(build, by=by, text=f"Fitted {locked} as {position.name}.")
-            fitting = Fitting.objects.create(
-                build=build,
-                position=position,
-                part=locked,
-                quantity=quantity,
-                is_whole=not locked.is_bag,
-                fitted_by=by,
-                fitted_revision=revision.number,
-            )
-            locked.fitted_count += quantity
-            locked.save()
-            note_event(locked, "fitted", f"Fitted in {build} as {position.name}.", by=by)
+            fitting = put_in(position, locked, by=by, quantity=quantity, revision=revision)
     except IntegrityError as error:
         raise Conflict("Somebody was faster: the part or the position is taken.") from error
     return fitting
 
 
-def _check_fit(position: Position, part: Part, *, by: User, quantity: int) -> None:
+def put_in(
+    position: Position, part: Part, *, by: User, quantity: int, revision: Revision
+) -> Fitting:
+    """Fit a part that is locked and checked, as part of a revision."""
+    build = revision.build
+    fitting = Fitting.objects.create(
+        build=build,
+        position=position,
+        part=part,
+        quantity=quantity,
+        is_whole=not part.is_bag,
+        fitted_by=by,
+        fitted_revision=revision.number,
+    )
+    part.fitted_count += quantity
+    part.save()
+    note_event(part, "fitted", f"Fitted in {build} as {position.name}.", by=by)
+    return fitting
+
+
+def check_fit(position: Position, part: Part, *, by: User, quantity: int) -> None:
+    """Refuse a part that cannot go into the position now; raises UserError or Conflict."""
     if not Part.objects.visible_to(by).filter(pk=part.pk).exists():
         raise UserError("No such part.", field="part")
     if part.kind != position.kind:
@@ -201,16 +211,20 @@ def remove_part(fitting: Fitting, *, by: User) -> Fitting:
         current = Fitting.objects.select_for_update(of=("self",)).get(pk=fitting.pk)
         if current.removed_at:
             raise Conflict("This part has been taken out already.")
-        position = current.position
-        revision = revise(build, by=by, text=f"Took {part} out of {position.name}.")
-        current.removed_at = timezone.now()
-        current.removed_by = by
-        current.removed_revision = revision.number
-        current.save()
-        part.fitted_count -= current.quantity
-        part.save()
-        note_event(part, "removed", f"Taken out of {build}, {position.name}.", by=by)
+        revision = revise(build, by=by, text=f"Took {part} out of {current.position.name}.")
+        take_out(current, part, by=by, revision=revision)
     return current
+
+
+def take_out(fitting: Fitting, part: Part, *, by: User, revision: Revision) -> None:
+    """Close an open fitting whose part is locked, as part of a revision."""
+    fitting.removed_at = timezone.now()
+    fitting.removed_by = by
+    fitting.removed_revision = revision.number
+    fitting.save()
+    part.fitted_count -= fitting.quantity
+    part.save()
+    note_event(part, "removed", f"Taken out of {revision.build}, {fitting.position.name}.", by=by)
 
 
 def swap_part(fitting: Fitting, part: Part, *, by: User, quantity: int = 1) -> Fitting:

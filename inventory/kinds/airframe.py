@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
-from django.core.validators import MinValueValidator
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from hangar.fields import NumberListField, measure
 from inventory.kinds.base import DataSheet, kind_choices
-from inventory.kinds.shapes import StationsField
+from inventory.kinds.shapes import OUTPUTS_MAX, StationsField
+
+ALONG: dict[str, Any] = {"minimum": -20_000, "maximum": 20_000}
+"""Bounds of a coordinate [mm] in an aircraft."""
+
+
+def check_order(low: float | None, high: float | None, field: str) -> None:
+    """Refuse limits of which the foremost lies behind the rearmost."""
+    if low is not None and high is not None and low > high:
+        raise ValidationError({field: "The foremost place lies behind the rearmost."})
 
 
 class Airframe(DataSheet):
@@ -38,9 +48,9 @@ class Airframe(DataSheet):
     tail_stations = StationsField(
         help_text="Stations of one half of the tail or canard, as for the wing"
     )
-    cg_min_x_mm = measure("Foremost centre of gravity allowed", minimum=-20_000)
-    cg_max_x_mm = measure("Rearmost centre of gravity allowed", minimum=-20_000)
-    cg_target_x_mm = measure("Centre of gravity wanted", minimum=-20_000)
+    cg_min_x_mm = measure("Foremost centre of gravity allowed", **ALONG)
+    cg_max_x_mm = measure("Rearmost centre of gravity allowed", **ALONG)
+    cg_target_x_mm = measure("Centre of gravity wanted", **ALONG)
     takeoff_mass_max_g = measure("Highest take-off mass the maker allows")
     propeller_diameter_max_mm = measure("Largest propeller that clears airframe and ground")
     throw_roll_mm = measure("Throw wanted for roll, each way")
@@ -58,6 +68,11 @@ class Airframe(DataSheet):
     )
     glues = models.CharField(max_length=200, blank=True, help_text="Glues that suit the material")
 
+    def clean(self) -> None:
+        """Refuse a range of balance the wrong way round."""
+        super().clean()
+        check_order(self.cg_min_x_mm, self.cg_max_x_mm, "cg_min_x_mm")
+
 
 class PositionShape(models.Model):
     """A place in an aircraft for one part: what it takes and how much room there is."""
@@ -74,11 +89,11 @@ class PositionShape(models.Model):
     name = models.CharField(max_length=60)
     kind = models.CharField(max_length=24, choices=kind_choices)
     is_required = models.BooleanField(default=True, help_text="Does the aircraft need it to fly")
-    x_mm = measure("Centre of gravity of the part here, aft of the datum", minimum=-20_000)
-    y_mm = measure("The same, to the right of the middle", minimum=-20_000)
-    z_mm = measure("The same, above the datum", minimum=-20_000)
-    x_min_mm = measure("Foremost place along a tray or rail", minimum=-20_000)
-    x_max_mm = measure("Rearmost place along a tray or rail", minimum=-20_000)
+    x_mm = measure("Centre of gravity of the part here, aft of the datum", **ALONG)
+    y_mm = measure("The same, to the right of the middle", **ALONG)
+    z_mm = measure("The same, above the datum", **ALONG)
+    x_min_mm = measure("Foremost place along a tray or rail", **ALONG)
+    x_max_mm = measure("Rearmost place along a tray or rail", **ALONG)
     length_mm = measure("Room: length")
     width_mm = measure("Room: width, or the slot's width for a camera")
     height_mm = measure("Room: height")
@@ -95,7 +110,7 @@ class PositionShape(models.Model):
     output = models.PositiveSmallIntegerField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(1)],
+        validators=[MinValueValidator(1), MaxValueValidator(OUTPUTS_MAX)],
         help_text="Output of the flight controller that drives it",
     )
 
@@ -104,6 +119,11 @@ class PositionShape(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Refuse a tray the wrong way round."""
+        super().clean()
+        check_order(self.x_min_mm, self.x_max_mm, "x_min_mm")
 
 
 class TemplatePosition(PositionShape):

@@ -7,7 +7,7 @@ from builds.figures import MAKERS, figures_of
 from builds.findings import ANY, Level, NotJudged, RuleBook, book, words_of
 from builds.models import Build, Position
 from builds.records import Value
-from builds.snapshot import COMMON
+from builds.snapshot import COMMON, LOG_COLUMNS
 from inventory.kinds import DataSheet
 from tests.builds.records_builder import aircraft, part, with_part, without
 
@@ -21,7 +21,8 @@ def columns_of(kind):
         return [*(field.name for field in Build._meta.get_fields()), "club_mass_line_g"]
     if kind == "figure":
         return list(MAKERS)
-    return (*COMMON, *DataSheet.registry[kind].own_field_names())
+    log = (entry for entry, _ in LOG_COLUMNS.values()) if kind == "pack" else ()
+    return (*COMMON, *DataSheet.registry[kind].own_field_names(), *log)
 
 
 def own_book(function, **declared):

@@ -11,8 +11,6 @@ from hangar.fields import (
     NumberListField,
     WordListField,
     measure,
-    not_negative_constraint,
-    positive_constraint,
 )
 from hangar.form_fields import label_with_unit, label_without_unit
 
@@ -29,10 +27,6 @@ class Gadget(models.Model):
     class Meta:
         app_label = "gadgets"
         managed = False
-        constraints = [
-            positive_constraint("gadget", "mass_g"),
-            not_negative_constraint("gadget", "idle_current_a"),
-        ]
 
     def __str__(self):
         return self.name
@@ -173,14 +167,6 @@ def test_a_form_shows_a_stored_value_with_every_digit_and_finds_it_unchanged():
     typed = {name: form[name].value() for name in names}
     again = GadgetForm(typed, instance=stored)
     assert again.changed_data == []
-
-
-@pytest.mark.django_db
-def test_the_constraint_refuses_what_went_round_the_field():
-    with pytest.raises(ValidationError, match="mass must be above zero"):
-        Gadget(mass_g=-1.0).validate_constraints()
-    with pytest.raises(ValidationError, match="idle current must not be negative"):
-        Gadget(idle_current_a=-1.0).validate_constraints()
 
 
 @pytest.mark.django_db

@@ -4,7 +4,7 @@ import pytest
 from django.db import models
 from rest_framework import serializers
 
-from hangar.fields import NumberListField, WordListField, measure, positive_constraint
+from hangar.fields import NumberListField, WordListField, measure
 from hangar.serializers import HangarModelSerializer, QuantitySerializerField
 
 
@@ -21,7 +21,6 @@ class Widget(models.Model):
         app_label = "widgets"
         managed = False
         constraints = [
-            positive_constraint("widget", "mass_g"),
             models.CheckConstraint(
                 condition=models.Q(low_v__lte=models.F("high_v")),
                 name="widget_low_below_high",

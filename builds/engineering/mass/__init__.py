@@ -16,7 +16,13 @@ from builds.engineering.mass.items import (
     rectangular_uncertainty,
     total_mass,
 )
-from builds.engineering.mass.reconciliation import Reconciliation, reconcile
+from builds.engineering.mass.reconciliation import (
+    Reconciliation,
+    Update,
+    Weighing,
+    masses_after_weighing,
+    reconcile,
+)
 from builds.engineering.mass.shift import (
     ballast_for_cg,
     cg_change_by_shift,
@@ -31,12 +37,15 @@ __all__ = [
     "Item",
     "Reconciliation",
     "STANDARD_GRAVITY",
+    "Update",
+    "Weighing",
     "balance",
     "ballast_for_cg",
     "bifilar_inertia",
     "cg_change_by_shift",
     "inertia_about_cg",
     "mass_to_shift",
+    "masses_after_weighing",
     "position_for_cg",
     "position_window_for_cg_range",
     "reconcile",
