@@ -3,12 +3,20 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from builds.api import builds, reports
+from builds.api import builds, controls, reports, variants
 
 router = SimpleRouter(use_regex_path=False)
 router.register("builds/<int:build_pk>/positions", builds.PositionViewSet, "api-position")
 router.register("builds/<int:build_pk>/fittings", builds.FittingViewSet, "api-fitting")
 router.register("builds/<int:build_pk>/revisions", builds.RevisionViewSet, "api-revision")
+router.register("builds/<int:build_pk>/surfaces", controls.SurfaceViewSet, "api-surface")
+router.register(
+    "builds/<int:build_pk>/surfaces/<int:surface_pk>/records",
+    controls.ThrowRecordViewSet,
+    "api-throw-record",
+)
+router.register("builds/<int:build_pk>/variants", variants.BuildVariantViewSet, "api-build-variant")
+router.register("variants", variants.VariantViewSet, basename="api-variant")
 router.register("builds", builds.BuildViewSet, basename="api-build")
 router.register("ground-gear", builds.GroundGearViewSet, basename="api-ground-gear")
 
@@ -17,6 +25,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/figures/", reports.FiguresView.as_view(), name="api-figures"),
     path("builds/<int:pk>/findings/", reports.FindingsView.as_view(), name="api-findings"),
     path("builds/<int:pk>/spares/", reports.SparesView.as_view(), name="api-spares"),
+    path("builds/<int:pk>/throws/", controls.ThrowsView.as_view(), name="api-throws"),
+    path("builds/<int:pk>/outputs/", controls.OutputsView.as_view(), name="api-outputs"),
     path("rules/", reports.RuleListView.as_view(), name="api-rule-list"),
     path("rules/<str:rule_id>/", reports.RuleView.as_view(), name="api-rule"),
 ]

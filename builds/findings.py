@@ -25,6 +25,7 @@ WORDS = {
     "cell_resistance_mohm": "resistance of each cell (mΩ)",
     "continuous_c_rate": "continuous rating (C)",
     "kv_rpm_v": "speed constant (rpm/V)",
+    "packs_wiring": "how the packs are joined",
     "plug_a": "plug a",
     "rail_5v_a": "5 V rail (A)",
     "rail_9v_a": "9 V rail (A)",

@@ -14,7 +14,7 @@ class BuildQuerySet(OwnedQuerySet):
 
     def with_may_change(self, user: Viewer) -> Self:
         """Builds with `may_change`: whether the person may change them."""
-        mine = self.model.objects.editable_by(user).filter(pk=models.OuterRef("pk"))
+        mine = type(self)(self.model).editable_by(user).filter(pk=models.OuterRef("pk"))
         return self.annotate(may_change=models.Exists(mine))
 
 
@@ -30,8 +30,8 @@ class BuildRecordQuerySet(models.QuerySet):
         return self._of("editable_by", user)
 
     def _of(self, door: str, user: Viewer) -> Self:
-        build = self.model._meta.get_field("build").related_model
-        return self.filter(build__in=getattr(build.objects, door)(user).values("pk"))
+        builds = self.model._meta.apps.get_model("builds", "Build").objects
+        return self.filter(build__in=getattr(builds, door)(user).values("pk"))
 
 
 class FittingQuerySet(BuildRecordQuerySet):

@@ -171,6 +171,28 @@ class WeighInRecord:
 
 
 @dataclass(frozen=True)
+class PowerReadingRecord:
+    """One full-throttle reading on the bench, and the parts it was taken with.
+
+    Current and pull are those of all motors together.
+    """
+
+    id: int
+    voltage_v: float
+    current_a: float
+    speed_rpm: float
+    thrust_g: float | None = None
+    elevation_m: float | None = None
+    temperature_c: float | None = None
+    motor_id: int | None = None
+    propeller_id: int | None = None
+    revision: int = 0
+    at: datetime | None = None
+    by: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class BuildSnapshot:
     """A frozen picture of a build: the only thing that calculations and rules see."""
 
@@ -193,6 +215,9 @@ class BuildSnapshot:
     cruise_speed_m_s: float | None = None
     air: AirRecord = AirRecord()
     weigh_ins: tuple[WeighInRecord, ...] = ()
+    full_throttle_share_percent: float | None = None
+    reserve_percent: float | None = None
+    power_readings: tuple[PowerReadingRecord, ...] = ()
 
     def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:
         """Positions with a part in them, of the kinds given or of all kinds."""

@@ -3,27 +3,41 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from django.db import models
 from django.db.models.functions import RowNumber
 from django.utils import timezone
 
-from builds.models import Build, ControlSurface, Fitting, GroundChoice, Position, ThrowRecord
+from builds.models import (
+    Build,
+    ControlSurface,
+    Fitting,
+    GroundChoice,
+    Position,
+    PowerReading,
+    ThrowRecord,
+    WeighIn,
+)
 from builds.records import (
+    AirRecord,
     BuildSnapshot,
     PartRecord,
     PositionRecord,
+    PowerReadingRecord,
     RadioLimit,
     SurfaceRecord,
     ThrowReading,
     Value,
+    WeighInRecord,
 )
 from hangar.clubs.models import RadioLimit as ClubRadioLimit
 from hangar.clubs.models import User
 from inventory.kinds import DataSheet
 from inventory.models import LogEntry, Measurement, Part
+from inventory.pack_health import capacities_now
+from inventory.querysets import PartQuerySet
 
 COMMON = ("mass_g", "length_mm", "width_mm", "height_mm")
 LOG_COLUMNS = {
@@ -67,6 +81,32 @@ LINKAGE = (
 )
 READING = ("axis", "up_mm", "down_mm", "travel_percent", "source", "at", "revision", "note")
 
+BENCH = (
+    "voltage_v",
+    "current_a",
+    "speed_rpm",
+    "thrust_g",
+    "elevation_m",
+    "temperature_c",
+    "motor_id",
+    "propeller_id",
+    "revision",
+    "at",
+    "note",
+)
+
+WEIGHED = (
+    "mass_g",
+    "uncertainty_g",
+    "cg_x_mm",
+    "cg_uncertainty_mm",
+    "revision",
+    "at",
+    "note",
+)
+WEIGH_INS_READ = 10
+"""The newest weigh-ins, of which only that of the present revision counts."""
+
 
 @dataclass(frozen=True)
 class Picture:
@@ -106,6 +146,8 @@ def take_picture(
     wanted = {fitting.part_id for fitting in fittings.values()}
     wanted |= {choice.part_id for choice in choices}
     wanted |= {chosen} if chosen else set()
+    weigh_ins = _weigh_ins(build)
+    wanted |= {one.pack_id for one in weigh_ins if one.pack_id}
     records = part_records(Part.objects.filter(pk__in=wanted | beside))
     snapshot = BuildSnapshot(
         id=build.pk,
@@ -121,39 +163,54 @@ def take_picture(
         cg_target_x_mm=build.cg_target_x_mm,
         takeoff_mass_max_g=build.takeoff_mass_max_g,
         speed_max_m_s=build.speed_max_m_s,
+        cruise_speed_m_s=build.cruise_speed_m_s,
         surfaces=_surfaces(build, fittings),
         packs_wiring=build.packs_wiring,
         revision=build.revision,
+        air=AirRecord(build.club.field_elevation_m, None, "club") if build.club else AirRecord(),
+        full_throttle_share_percent=build.full_throttle_share_percent,
+        reserve_percent=build.reserve_percent,
+        power_readings=_power_readings(build),
+    )
+    snapshot = replace(
+        snapshot,
+        weigh_ins=tuple(_weigh_in(one, snapshot, records, build.pack_x_mm) for one in weigh_ins),
     )
     fitted = snapshot.pack if pack is None else None
+    usual = records[chosen] if chosen else None
     return Picture(
-        snapshot=snapshot.with_pack(fitted or records.get(chosen), build.pack_x_mm),
+        snapshot=snapshot.with_pack(fitted or usual, build.pack_x_mm),
         fittings={fitting.position_id: fitting.pk for fitting in fittings.values()},
         others={pk: record for pk, record in records.items() if pk in beside},
     )
 
 
-def _positions_and_fittings(build: Build) -> tuple[list[Position], dict[int, Fitting]]:
+def _positions_and_fittings(build: Build) -> tuple[Sequence[Position], dict[int, Fitting]]:
     """All positions, and the open fittings by position id, in one query."""
     still_in = models.Q(fittings__removed_at__isnull=True)
     positions = list(
         Position.objects.filter(build=build)
         .annotate(now=models.FilteredRelation("fittings", condition=still_in))
-        .select_related("now")
+        .select_related("now")  # type: ignore[misc] # the checker knows no filtered relations
     )
     fittings = {position.pk: getattr(position, "now", None) for position in positions}
     return positions, {pk: fitting for pk, fitting in fittings.items() if fitting is not None}
 
 
-def part_records(parts: models.QuerySet[Part]) -> dict[int, PartRecord]:
-    """Plain records of parts by id: three queries, however many parts."""
+def part_records(parts: PartQuerySet[Part]) -> dict[int, PartRecord]:
+    """Plain records of parts by id: a few queries, however many parts."""
     rows = list(parts.with_sheets())
     measured: dict[int, list[Measurement]] = defaultdict(list)
     for measurement in Measurement.objects.filter(part__in=[row.pk for row in rows]).select_related(
         "by"
     ):
         measured[measurement.part_id].append(measurement)
-    read = _last_readings([row.pk for row in rows if row.kind == "pack"])
+    packs = [row for row in rows if row.kind == "pack"]
+    read = _last_readings([row.pk for row in packs])
+    for pk, found in capacities_now(packs).items():
+        read[pk]["capacity_now_mah"] = Value(
+            found.value_mah, "measured", found.uncertainty_mah, found.at
+        )
     return {row.pk: _part(row, measured[row.pk], read.get(row.pk, {})) for row in rows}
 
 
@@ -240,7 +297,7 @@ def _surfaces(build: Build, fittings: Mapping[int, Fitting]) -> tuple[SurfaceRec
 def _surface(
     surface: ControlSurface, fittings: Mapping[int, Fitting], readings: Iterable[ThrowReading]
 ) -> SurfaceRecord:
-    fitting = fittings.get(surface.servo_id)
+    fitting = fittings.get(surface.servo_id) if surface.servo_id else None
     # Another servo has another arm and another travel.
     servo_since = fitting.fitted_revision if fitting else 0
     return SurfaceRecord(
@@ -249,6 +306,48 @@ def _surface(
         throws=tuple(readings),
         since_revision=max(surface.since_revision, servo_since),
         **{name: getattr(surface, name) for name in LINKAGE},
+    )
+
+
+def _power_readings(build: Build) -> tuple[PowerReadingRecord, ...]:
+    """Readings on the bench, newest first."""
+    rows = PowerReading.objects.filter(build=build).select_related("by")
+    return tuple(
+        PowerReadingRecord(
+            id=row.pk, by=str(row.by), **{name: getattr(row, name) for name in BENCH}
+        )
+        for row in rows
+    )
+
+
+def _weigh_ins(build: Build) -> list[WeighIn]:
+    return list(WeighIn.objects.filter(build=build).select_related("by")[:WEIGH_INS_READ])
+
+
+def _weigh_in(
+    row: WeighIn,
+    build: BuildSnapshot,
+    records: Mapping[int, PartRecord],
+    pack_x_mm: float | None,
+) -> WeighInRecord:
+    """A weigh-in; one of the present revision with what was on the scale."""
+    pack = records[row.pack_id] if row.pack_id else None
+    on_scale: tuple[PositionRecord, ...] = ()
+    if row.revision == build.revision:
+        is_fitted = pack is not None and any(p.part == pack for p in build.fitted("pack"))
+        weighed = build if pack is None or is_fitted else build.with_pack(pack, pack_x_mm)
+        on_scale = tuple(
+            position
+            for position in weighed.fitted()
+            if position.key not in row.left_off and (pack is not None or position.kind != "pack")
+        )
+    return WeighInRecord(
+        id=row.pk,
+        pack=pack,
+        left_off=tuple(row.left_off),
+        by=str(row.by),
+        on_scale=on_scale,
+        **{name: getattr(row, name) for name in WEIGHED},
     )
 
 

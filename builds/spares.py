@@ -28,7 +28,7 @@ DEPENDS_ON = {
     "mean_chord_le_mm": ("airframe",),
     "neutral_point_mm": ("airframe",),
     "pack_full_v": DRIVE,
-    "pack_current_max_a": DRIVE,
+    "current_max_a": DRIVE,
     "motor_current_max_a": DRIVE,
     "power_max_w": DRIVE,
     "thrust_max_g": DRIVE,

@@ -2,11 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from builds.findings import Case, MissingValue
 from builds.records import BuildSnapshot, PositionRecord
 
 # Lowest voltage of a cell under load at which most pilots land: common practice, no source.
 LANDING_V = {"lipo": 3.3, "lipo_hv": 3.3, "li_ion": 3.0, "lifepo4": 2.8, "nimh": 1.0}
+TYPICAL = {
+    "servo": "current_working_ma",
+    "receiver": "current_ma",
+    "flight_controller": "current_ma",
+    "gps": "current_ma",
+    "camera": "current_ma",
+    "video_unit": "current_ma",
+}
+"""What each kind that hangs on a rail draws in use."""
+
+
+@dataclass(frozen=True)
+class Rail:
+    """A rail of a source, what hangs on it, and the columns that rate it [A]."""
+
+    name: str
+    source: PositionRecord
+    loads: tuple[PositionRecord, ...]
+    continuous: str
+    peak: str
 
 
 def landing_voltage(*, cell_count: int, chemistry: str | None) -> float:
@@ -62,3 +85,45 @@ def supply_of(build: BuildSnapshot, position: PositionRecord) -> str:
     if not position.supply:
         raise MissingValue((f"{position.title}: where it gets its power",))
     return position.supply
+
+
+def loads_on(build: BuildSnapshot, *, supply: str) -> tuple[PositionRecord, ...]:
+    """Fitted parts that a supply feeds without a regulator between."""
+    return tuple(
+        position
+        for position in build.fitted(*TYPICAL)
+        if position.supply == supply and regulator_of(build, position) is None
+    )
+
+
+def servo_rail_source(build: BuildSnapshot) -> PositionRecord | None:
+    """The part that feeds the servo rail: the flight controller when its sheet has such a rail."""
+    board = build.first("flight_controller")
+    if board and board.part and board.part.known("servo_rail_v"):
+        return board
+    return next(
+        (
+            controller
+            for controller in build.fitted("speed_controller")
+            if controller.part and controller.part.known("regulator_voltage_v")
+        ),
+        None,
+    )
+
+
+def rails_of(build: BuildSnapshot, source: PositionRecord) -> Iterator[Rail]:
+    """The rails of a regulator, a speed controller or a flight controller."""
+    if source.kind == "regulator":
+        loads = tuple(p for p in build.fitted(*TYPICAL) if regulator_of(build, p) is source)
+        yield Rail("its output", source, loads, "current_continuous_a", "current_peak_a")
+        return
+    is_source = servo_rail_source(build) is source
+    servo_loads = loads_on(build, supply="servo_rail") if is_source else ()
+    if source.kind == "speed_controller":
+        columns = ("regulator_current_a", "regulator_peak_a")
+        yield Rail("its regulator", source, servo_loads, *columns)
+        return
+    five, nine = loads_on(build, supply="board_5v"), loads_on(build, supply="board_9v")
+    yield Rail("its 5 V rail", source, five, "rail_5v_a", "rail_5v_a")
+    yield Rail("its 9 V rail", source, nine, "rail_9v_a", "rail_9v_a")
+    yield Rail("its servo rail", source, servo_loads, "servo_rail_a", "servo_rail_peak_a")

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from builds.pages import builds, ground, positions, rule_book
+from builds.pages import builds, controls, ground, outputs, positions, rule_book, variants
 
 app_name = "builds"
 
@@ -38,6 +38,62 @@ urlpatterns = [
         positions.position_remove,
         name="position_remove",
     ),
+    path("builds/<int:pk>/variants/", variants.variant_list, name="variant_list"),
+    path("builds/<int:pk>/variants/add/", variants.variant_add, name="variant_add"),
+    path("builds/<int:pk>/variants/compare/", variants.variant_compare, name="variant_compare"),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/",
+        variants.variant_detail,
+        name="variant_detail",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/change/",
+        variants.variant_change,
+        name="variant_change",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/apply/",
+        variants.variant_apply,
+        name="variant_apply",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/delete/",
+        variants.variant_delete,
+        name="variant_delete",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/positions/<int:position_pk>/",
+        variants.variant_position,
+        name="variant_position",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/surfaces/<int:surface_pk>/",
+        variants.variant_surface,
+        name="variant_surface",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/changes/<int:change_pk>/drop/",
+        variants.variant_drop,
+        name="variant_drop",
+    ),
+    path("builds/<int:pk>/controls/", controls.controls, name="controls"),
+    path("builds/<int:pk>/controls/add/", controls.surface_add, name="surface_add"),
+    path(
+        "builds/<int:pk>/controls/<int:surface_pk>/change/",
+        controls.surface_change,
+        name="surface_change",
+    ),
+    path(
+        "builds/<int:pk>/controls/<int:surface_pk>/remove/",
+        controls.surface_remove,
+        name="surface_remove",
+    ),
+    path(
+        "builds/<int:pk>/controls/<int:surface_pk>/measured/",
+        controls.throw_add,
+        name="throw_add",
+    ),
+    path("builds/<int:pk>/outputs/", outputs.outputs, name="outputs"),
     path("rules/", rule_book.rule_list, name="rule_list"),
     path("ground-gear/", ground.ground_gear, name="ground_gear"),
 ]

@@ -17,7 +17,7 @@ from rest_framework.views import APIView
 from rest_framework.viewsets import GenericViewSet
 
 from hangar.clubs.models import User
-from hangar.errors import NotAllowed
+from hangar.errors import Missing, NotAllowed
 
 PAGE_PARAMETERS = ("cursor", "page_size")
 
@@ -66,6 +66,9 @@ class StrictView(APIView):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Check the request before it is answered."""
         super().initial(request, *args, **kwargs)
+        if "\x00" in request.path:
+            # PostgreSQL keeps no such character, so nothing has it in its name.
+            raise Missing("There is nothing at this address.")
         if getattr(self, "action", None) != "list":
             refuse_unknown(request.query_params, self.parameters)
 

@@ -159,7 +159,7 @@ class CountField(models.PositiveSmallIntegerField):
         return f"{column} >= 0 AND {column} <= {self.maximum:d}"
 
     @cached_property
-    def validators(self) -> list[Any]:  # type: ignore[override]
+    def validators(self) -> list[Any]:
         """The bound beside Django's own validators."""
         return [*super().validators, MaxValueValidator(self.maximum)]
 

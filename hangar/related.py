@@ -30,6 +30,8 @@ class VisibleRelatedField(serializers.SlugRelatedField[Any]):
 
     def find(self, name: str) -> Any:
         """Look the thing up by its name."""
+        if "\x00" in name:
+            self.fail("does_not_exist")
         try:
             return super().to_internal_value(name)
         except DjangoValidationError:

@@ -29,7 +29,7 @@ def _resource(name: str) -> Path:
 def _database() -> dict[str, Any]:
     url = os.environ.get("HANGAR_DATABASE_URL")
     if url:
-        found = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+        found: dict[str, Any] = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
         # Compiling a short query of many joins takes a hundred times as long as answering it.
         found["OPTIONS"] = {"options": "-c jit=off", **found.get("OPTIONS", {})}
         return found
@@ -91,6 +91,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
     "hangar.middleware.ContentSecurityPolicyMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

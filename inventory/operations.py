@@ -82,7 +82,7 @@ def save_place(place: Place, *, by: User) -> Place:
         if parent and (parent.person_id, parent.club_id) != (place.person_id, place.club_id):
             raise UserError("A place lies in a place of the same owner.", field="parent")
         old_path = place.path
-        if place.pk is None:
+        if place._state.adding:
             place.path = ""
             place.save()
         if parent and old_path and parent.path.startswith(old_path):

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from inventory import health
 from inventory.health import Chemistry, Cycles, Health, PackFacts, Reason, Verdict
+from inventory.health.capacity import NORMAL_FACTOR
 from inventory.models import LogEntry, Measurement, Part, PartEvent, Source
 
 FULL_V_PER_CELL = {Chemistry.LIPO: 4.20, Chemistry.LIPO_HV: 4.35, Chemistry.LI_ION: 4.20}
@@ -32,6 +33,36 @@ class PackReport:
     reasons: tuple[Reason, ...]
     cycles: Cycles
     health: Health | None
+
+
+@dataclass(frozen=True)
+class Capacity:
+    """Capacity that a log tells, its standard deviation, and when it was last measured."""
+
+    value_mah: float
+    uncertainty_mah: float
+    at: datetime
+
+
+def capacities_now(packs: Iterable[Part], now: datetime | None = None) -> dict[int, Capacity]:
+    """Capacities by the key of each pack whose log tells it, in one query; they have sheets."""
+    able = {pack.pk: pack for pack in packs if not _missing(pack)}
+    if not able:
+        return {}
+    now = now or timezone.now()
+    logs: dict[int, list[health.LogEntry]] = {}
+    for row in LogEntry.objects.standing().filter(pack__in=able):
+        logs.setdefault(row.pack_id, []).append(_entry(row))
+    found = {key: _capacity(able[key], rows, now) for key, rows in logs.items()}
+    return {key: capacity for key, capacity in found.items() if capacity}
+
+
+def _capacity(pack: Part, rows: list[health.LogEntry], now: datetime) -> Capacity | None:
+    found = health.capacity_now(_facts(pack, {}, 0), rows, now)
+    if found is None:
+        return None
+    interval, at = found
+    return Capacity(interval.value, (interval.high - interval.low) / 2 / NORMAL_FACTOR, at)
 
 
 def judge_pack(pack: Part, now: datetime | None = None) -> PackReport:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from django.db import models
 from django.db.models import Q
@@ -11,13 +11,16 @@ from django.db.models.functions import Coalesce
 from hangar.clubs.querysets import OwnedQuerySet, Viewer, club_ids
 from inventory.kinds.base import DataSheet
 
+if TYPE_CHECKING:
+    from inventory.models import Place
+
 KEEPERS = ("keeper", "officer")
 
 
 class PlaceQuerySet(OwnedQuerySet):
     """Places where parts lie."""
 
-    def within(self, place: models.Model) -> Self:
+    def within(self, place: Place) -> Self:
         """The place itself and all that is inside it."""
         return self.filter(path__startswith=place.path)
 

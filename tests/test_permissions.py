@@ -20,8 +20,9 @@ from knox.models import AuthToken
 
 import builds.rules  # noqa: F401 - fills the book
 from builds.findings import book
-from builds.models import GroundChoice
+from builds.models import ControlSurface, GroundChoice
 from builds.operations import fit_part
+from builds.operations.variants import create_variant
 from hangar.clubs.models import Club, RadioLimit, Role
 from inventory.imports import applying
 from tests.factories import (
@@ -107,6 +108,9 @@ BODIES = {
     "new_own_fitting": {"position": "{own_position}", "part": "{own_part}"},
     "new_gear": {"part": "{club_gear}"},
     "ground_gear_form": {"transmitter": "{club_gear}"},
+    "variant_form": {"name": "light"},
+    "new_variant": {"name": "light", "changes": []},
+    "arm_hole": {"arm_radius_mm": 8},
     "new_loan": {"part": "{club_part}", "borrower": "{bystander_name}"},
 }
 
@@ -180,6 +184,9 @@ def things_of(owner, bystander):
     build = BuildFactory(**owned)
     by = build.fittings.get().fitted_by
     fitted = fit_part(build.positions.get(key="motor"), part_of("motor", owner), by=by)
+    camera = {"position": build.positions.get(key="camera"), "part": part_of("camera", owner)}
+    variant = create_variant(build, by=by, name="with eyes", changes=[camera])
+    hinged = ControlSurface.objects.create(build=build, key="hinged", name="Hinged")
     stopped = part_of("servo", owner, out_of_service="stripped gear")
     gear = part_of("ground_gear", owner)
     return {
@@ -197,6 +204,9 @@ def things_of(owner, bystander):
         "empty_position": build.positions.get(key="camera").pk,
         "fitted_position": fitted.position_id,
         "fitting": fitted.pk,
+        "variant": variant.pk,
+        "variant_change": variant.changes.get().pk,
+        "hinged": hinged.pk,
         "gear": gear.code,
         "claim": ClaimFactory(part=part_of("gps", owner), claimant=bystander).pk,
         "loan": LoanFactory(part=part_of("gps", owner), borrower=bystander).pk,

@@ -77,6 +77,13 @@ class Mixing:
         """Both throws added [mm]."""
         return sum(self.wanted_mm)
 
+    def left_by_axis(self, reach: Reach) -> dict[str, float]:
+        """What one hole leaves of each command [mm]."""
+        left = self.left_of(reach)
+        if left is None:
+            return dict.fromkeys(self.axes, 0.0)
+        return {axis: left.common if axis == "pitch" else left.opposed for axis in self.axes}
+
     def left_of(self, reach: Reach) -> Mixed | None:
         """Throws and commands once the surfaces stop at what a hole gives; None if it gives none.
 
@@ -90,6 +97,12 @@ class Mixing:
             opposed=self.wanted_mm[1 - shared],
             limit=reach.least_mm,
         )
+
+
+def unused_of(row: HoleRow) -> float | None:
+    """The share of the travel that a throw leaves unused, as lost steps [1]; none below zero."""
+    share = travel_of(row)
+    return None if share is None else max(0.0, 1.0 - share)
 
 
 def travel_of(row: HoleRow) -> float | None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from builds.controls.advice import advice_for
-from builds.controls.holes import HoleTable, Mixing, mixing_of, reaches_of, table_for
-from builds.controls.holes import Reach as Reach
+from builds.controls.holes import HoleTable, Mixing, Reach, mixing_of, reaches_of, table_for
 from builds.controls.linkages import Setting, SurfaceReading, read_setting, wanted_throws
 from builds.controls.measured import Compared, Conflict, compare, conflicts_of
 from builds.figures.results import Input, NotKnown
@@ -29,8 +29,18 @@ class SurfaceSetUp:
     mixing: Mixing | None = None
     reaches: tuple[Reach, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
-    compared: tuple[Compared, ...] = ()
-    advice: tuple[str, ...] = ()
+
+    @cached_property
+    def compared(self) -> tuple[Compared, ...]:
+        """Measured throws against what is worked out."""
+        return compare(self.setting, self.throws_mm, self.conflicts) if self.setting else ()
+
+    @cached_property
+    def advice(self) -> tuple[str, ...]:
+        """What to change, the hole first and the travel second."""
+        if self.setting is None:
+            return ()
+        return advice_for(self.setting, self.tables, self.mixing, self.reaches)
 
 
 def set_ups_of(snapshot: BuildSnapshot) -> tuple[SurfaceSetUp, ...]:
@@ -47,21 +57,16 @@ def set_up_of(snapshot: BuildSnapshot, surface: SurfaceRecord) -> SurfaceSetUp:
     except NotKnown as gap:
         missing = (*gap.missing, *no_throws)
         return SurfaceSetUp(surface, None, missing, throws, throw_inputs, conflicts=conflicts)
-    tables = tuple(table_for(setting, axis, throw) for axis, throw in throws.items())
-    mixing = mixing_of(setting, throws)
-    reaches = reaches_of(setting, setting.holes)
     return SurfaceSetUp(
         surface=surface,
         setting=setting,
         missing=no_throws,
         throws_mm=throws,
         inputs=(*setting.inputs, *throw_inputs),
-        tables=tables,
-        mixing=mixing,
-        reaches=reaches,
+        tables=tuple(table_for(setting, axis, throw) for axis, throw in throws.items()),
+        mixing=mixing_of(setting, throws),
+        reaches=reaches_of(setting, setting.holes),
         conflicts=conflicts,
-        compared=compare(setting, throws, conflicts),
-        advice=advice_for(setting, tables, mixing, reaches),
     )
 
 

@@ -13,7 +13,7 @@ from builds.engineering.atmosphere import (
 )
 from builds.engineering.atmosphere import density_altitude as density_altitude_of
 from builds.figures.results import Figures, Input, Worked, propagate
-from builds.records import BuildSnapshot
+from builds.records import AirRecord, BuildSnapshot
 
 PRESSURE_SPREAD = 0.01
 """Standard uncertainty of the pressure of a day, as a share: common practice, no source."""
@@ -63,7 +63,11 @@ def read_air(snapshot: BuildSnapshot) -> Air:
     OutOfRange
         When the elevation or the temperature lies outside what the formulas hold for.
     """
-    given = snapshot.air
+    return air_of(snapshot.air)
+
+
+def air_of(given: AirRecord) -> Air:
+    """The air that goes with an elevation and a temperature, as `read_air`."""
     notes, inputs = [], []
     altitude = geopotential_altitude(geometric_altitude=given.elevation_m or 0.0)
     if given.elevation_m is None:

@@ -3,26 +3,34 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import cast
 
 from builds.engineering.propulsion import (
+    CALIBRATED,
     GENERIC,
     MEASURED_PROPELLER,
     Circuit,
     ConstantCoefficients,
     Limits,
     Motor,
+    Moved,
     Propeller,
+    ScaledCoefficients,
+    calibrate,
     generic_propeller,
+    move_inputs,
     speed_constant,
 )
+from builds.engineering.propulsion import Reading as BenchReading
 from builds.engineering.wiring import conductor_resistance, gauge_area
+from builds.figures.air import air_of
 from builds.figures.packs import Packs, fitted_packs, join, read_pieces
 from builds.figures.reading import Reading, named
 from builds.figures.results import Figures, Input
-from builds.figures.units import MILLIMETRE, MILLIOHM
-from builds.records import BuildSnapshot, PositionRecord
+from builds.figures.units import GRAM_FORCE, MILLIMETRE, MILLIOHM, RPM
+from builds.records import AirRecord, BuildSnapshot, PositionRecord, PowerReadingRecord
 
 CONTROLLER_RESISTANCE_MOHM = 4.0
 LEAD_RESISTANCE_MOHM = 6.0
@@ -44,11 +52,6 @@ class Blades:
         """Are there coefficients of this very propeller."""
         return self.thrust is not None and self.power is not None
 
-    @property
-    def limits(self) -> Limits:
-        """How far the inputs of the drive may be off."""
-        return MEASURED_PROPELLER if self.is_measured else GENERIC
-
     def propeller(self) -> Propeller:
         """The propeller in SI."""
         diameter = self.diameter_mm * MILLIMETRE
@@ -66,6 +69,62 @@ class Drive:
     packs: Packs
     circuit: Circuit
     inputs: tuple[Input, ...]
+    reading: PowerReadingRecord | None = None
+
+    @property
+    def limits(self) -> Limits:
+        """How far the inputs may be off."""
+        if self.reading is None:
+            return MEASURED_PROPELLER if self.blades.is_measured else GENERIC
+        if self.reading.thrust_g is not None:
+            return CALIBRATED
+        # Without a scale on the bench the thrust is as vague as before.
+        before = MEASURED_PROPELLER if self.blades.is_measured else GENERIC
+        return replace(CALIBRATED, thrust_coefficient=before.thrust_coefficient)
+
+    def moved(
+        self,
+        *,
+        density: float,
+        duty: float = 1.0,
+        airspeed: float = 0.0,
+        propeller: Propeller | None = None,
+    ) -> Moved:
+        """Operating points with each input moved; air in kg/m3, duty as a share, speed in m/s.
+
+        `propeller` takes the place of the one as measured at rest.
+        """
+        blades, limits = propeller or self.blades.propeller(), self.limits
+        if propeller is not None:
+            # The shape in flight is as vague as pitch and diameter are.
+            limits = replace(
+                limits,
+                thrust_coefficient=GENERIC.thrust_coefficient,
+                power_coefficient=GENERIC.power_coefficient,
+            )
+        return _moved(self.motor, blades, self.circuit, density, limits, duty, airspeed)
+
+
+# Every figure of a drive asks for the same points, and finding them is most of the work.
+@lru_cache(maxsize=128)
+def _moved(
+    motor: Motor,
+    propeller: Propeller,
+    circuit: Circuit,
+    density: float,
+    limits: Limits,
+    duty: float,
+    airspeed: float,
+) -> Moved:
+    return move_inputs(
+        motor=motor,
+        propeller=propeller,
+        circuit=circuit,
+        density=density,
+        limits=limits,
+        duty=duty,
+        airspeed=airspeed,
+    )
 
 
 def read_drive(figures: Figures) -> Drive:
@@ -92,7 +151,7 @@ def read_drive(figures: Figures) -> Drive:
     lead = _lead_mohm(snapshot, reading)
     reading.check()
     packs = join(snapshot, pieces)
-    return Drive(
+    as_rated = Drive(
         motor=Motor(speed_constant(rpm_per_volt=kv), winding * MILLIOHM, idle),
         blades=blades,
         packs=packs,
@@ -104,6 +163,93 @@ def read_drive(figures: Figures) -> Drive:
         ),
         inputs=tuple(reading.inputs),
     )
+    taken = reading_in_use(snapshot)
+    return as_rated if taken is None else _as_read(as_rated, taken)
+
+
+def reading_in_use(snapshot: BuildSnapshot) -> PowerReadingRecord | None:
+    """The newest reading on the bench whose motor and propeller are both fitted still."""
+    fitted = {
+        kind: {position.part.id for position in snapshot.fitted(kind) if position.part}
+        for kind in ("motor", "propeller")
+    }
+    newest_first = sorted(
+        snapshot.power_readings, key=lambda one: (one.at is not None, one.at, one.id), reverse=True
+    )
+    return next(
+        (
+            reading
+            for reading in newest_first
+            if reading.motor_id in fitted["motor"] and reading.propeller_id in fitted["propeller"]
+        ),
+        None,
+    )
+
+
+def _as_read(drive: Drive, reading: PowerReadingRecord) -> Drive:
+    """The drive with the constants that explain a reading of all its motors together."""
+    motors = drive.circuit.motors
+    found = calibrate(
+        reading=BenchReading(
+            voltage=reading.voltage_v,
+            current=reading.current_a / motors,
+            speed=reading.speed_rpm * RPM,
+            thrust=reading.thrust_g / motors * GRAM_FORCE if reading.thrust_g else None,
+        ),
+        motor=drive.motor,
+        controller_resistance=drive.circuit.controller,
+        diameter=drive.blades.diameter_mm * MILLIMETRE,
+        density=air_of(AirRecord(reading.elevation_m, reading.temperature_c, "asked")).density,
+    )
+    at_rest = drive.blades.propeller().coefficients.at(advance_ratio=0.0, speed=0.0)
+    return replace(
+        drive,
+        motor=replace(drive.motor, speed_constant=found.speed_constant),
+        blades=replace(
+            drive.blades,
+            thrust=found.thrust_coefficient or at_rest.thrust,
+            power=found.power_coefficient,
+        ),
+        inputs=(*drive.inputs, *_reading_inputs(reading)),
+        reading=reading,
+    )
+
+
+def _reading_inputs(reading: PowerReadingRecord) -> tuple[Input, ...]:
+    read = (
+        ("reading on the bench: voltage", reading.voltage_v, "V"),
+        ("reading on the bench: current", reading.current_a, "A"),
+        ("reading on the bench: speed", reading.speed_rpm, "rpm"),
+        ("reading on the bench: pull", reading.thrust_g, "g"),
+        ("reading on the bench: elevation", reading.elevation_m, "m"),
+        ("reading on the bench: temperature", reading.temperature_c, "°C"),
+    )
+    return tuple(
+        Input(name, value, unit, "measured", reading.at)
+        for name, value, unit in read
+        if value is not None
+    )
+
+
+def propeller_in_flight(snapshot: BuildSnapshot, blades: Blades, reading: Reading) -> Propeller:
+    """The propeller at an airspeed: its curve by pitch and diameter, through what was measured.
+
+    Coefficients measured at rest do not hold in flight; they set where the curve begins.
+    """
+    propellers = snapshot.fitted("propeller")
+    for position in propellers:
+        if reading.take_or(position, "blade_count", "", TWO_BLADES) != TWO_BLADES:
+            reading.missing.append(f"{position.title}: coefficients in flight")
+    pitch = reading.take_alike(propellers, "pitch_mm", "mm")
+    reading.check()
+    generic = generic_propeller(diameter=blades.diameter_mm * MILLIMETRE, pitch=pitch * MILLIMETRE)
+    if blades.thrust is None or blades.power is None:
+        return generic
+    at_rest = generic.coefficients.at(advance_ratio=0.0, speed=0.0)
+    scaled = ScaledCoefficients(
+        generic.coefficients, blades.thrust / at_rest.thrust, blades.power / at_rest.power
+    )
+    return replace(generic, coefficients=scaled)
 
 
 def _controller_mohm(snapshot: BuildSnapshot, reading: Reading) -> float:

@@ -1,26 +1,34 @@
-"""How long a charge lasts in level cruise or in hover."""
+"""How long a charge lasts: the chosen flight, in cruise or hover alone, at full throttle alone."""
 
 from __future__ import annotations
 
-from builds.engineering.atmosphere import SEA_LEVEL_DENSITY
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache, partial
+
 from builds.engineering.mass import rectangular_uncertainty
 from builds.engineering.propulsion import (
+    Circuit,
+    Endurance,
     OperatingPoint,
     Propeller,
-    endurance_from_power,
-    generic_propeller,
+    endurance_from_currents,
     level_drag,
+    operating_point,
     point_for_thrust,
 )
-from builds.figures.drive import TWO_BLADES, Drive, read_drive
+from builds.figures.air import Air, read_air
+from builds.figures.drive import Drive, propeller_in_flight, read_drive
 from builds.figures.packs import capacity_mah
 from builds.figures.reading import Reading
-from builds.figures.results import Figure, Figures, Worked
+from builds.figures.results import Figures, Input, Maker, Worked
 from builds.figures.units import (
     GRAM_FORCE,
     MILLIAMPERE_HOUR,
     MILLIMETRE,
     MINUTE,
+    PERCENT,
     SQUARE_DECIMETRE,
 )
 
@@ -28,89 +36,186 @@ CRUISE_OVER_STALL = 1.6
 ZERO_LIFT_DRAG = 0.035
 SPAN_EFFICIENCY = 0.8
 OTHER_POWER_W = 8.0
-RESERVE = 0.2
-"""What cruise is taken to be: common practice, no source."""
+RESERVE_PERCENT = 20.0
+FULL_SHARE_PERCENT = 0.0
+"""What a flight is taken to be, where nobody said: common practice, no source."""
 LIMIT = 0.30
 """Limit of the whole estimate as a share of it: engineering judgement, no source."""
+LEAST_POWER_SHARE, POWER_STEPS = 0.4, 16
 
 SOURCE = (
     "Thrust equal to drag (parabolic polar, lifting-line theory) or, for a multirotor, to weight;"
-    " drive by the first-order motor model (Drela 2007); charge over current; standard sea level."
+    " drive by the first-order motor model (Drela 2007); the battery's current is the duty times"
+    " the motors'; charge over current."
 )
 NOTE = (
-    "A steady cruise without wind, landing with a fifth of the charge left; full throttle takes"
-    " far more. An estimate to about 30 %: the log of real flights is better."
+    "A flight without wind, climb or turns, landing with the reserve left. An estimate to about"
+    " 30 %: the log of real flights is better."
 )
+
+
+@dataclass(frozen=True)
+class Flight:
+    """The chosen flight in SI: cruise or hover, full throttle at that speed, times, inputs."""
+
+    airspeed: float
+    cruise: OperatingPoint
+    full: OperatingPoint
+    circuit: Circuit
+    times: Endurance
+    inputs: tuple[Input, ...]
+
+
+Of = Callable[[Flight], float]
+Make = Callable[[Flight, Of], Worked]
 
 
 def endurance(figures: Figures) -> Worked:
-    """Minutes that a charge lasts in level cruise, or in hover for a multirotor."""
+    """Minutes that a charge lasts in the chosen flight."""
+    return _estimate(read_flight(figures), lambda flight: flight.times.mixed / MINUTE)
+
+
+def flight_figures(figures: Figures) -> Figures:
+    """The chosen flight by name: its cruise or hover, and how long a charge lasts."""
+    read = cache(partial(read_flight, figures))
+    makers = {
+        name: Maker(unit, partial(_work, make=make, read=read, of=of))
+        for name, (unit, make, of) in MAKERS.items()
+    }
+    return Figures(figures.snapshot, makers)
+
+
+def _work(_: Figures, *, make: Make, read: Callable[[], Flight], of: Of) -> Worked:
+    return make(read(), of)
+
+
+def read_flight(figures: Figures) -> Flight:
+    """The flight that the build's set-up chooses, with its packs and air.
+
+    Raises
+    ------
+    NotKnown
+        Naming every value that is missing.
+    OutOfRange
+        When a value cannot be true, or the drive cannot hold the flight.
+    """
     auw = figures.need_complete("auw_g")
-    drive = read_drive(figures)
-    reading = Reading()
-    charge_mah = capacity_mah(figures.snapshot, reading)
+    drive, air, reading = read_drive(figures), read_air(figures.snapshot), Reading()
+    charge = capacity_mah(figures.snapshot, reading) * MILLIAMPERE_HOUR
+    weight = auw.value * GRAM_FORCE
     airframe = figures.snapshot.airframe
-    is_multirotor = airframe is not None and airframe.get("layout") == "multirotor"
-    point = _hover(drive, auw) if is_multirotor else _cruise(figures, drive, auw, reading)
-    other = reading.assume("everything but the motors", OTHER_POWER_W, "W")
-    reserve = reading.assume("share of the charge left at landing", RESERVE, "")
-    # Energy at the voltage under this load, so that charge and current are what is compared.
-    seconds = endurance_from_power(
-        energy=charge_mah * MILLIAMPERE_HOUR * point.pack_voltage,
-        reserve=reserve,
-        power=point.pack_voltage * point.pack_current + other,
+    if airframe is not None and airframe.get("layout") == "multirotor":
+        propeller, thrust, airspeed = drive.blades.propeller(), weight, 0.0
+    else:
+        airspeed = _cruise_speed(figures, reading)
+        thrust = _drag(figures, weight, airspeed, air, reading)
+        propeller = propeller_in_flight(figures.snapshot, drive.blades, reading)
+    cruise = _at_thrust(drive, propeller, air, thrust, airspeed)
+    full = operating_point(
+        motor=drive.motor,
+        propeller=propeller,
+        circuit=drive.circuit,
+        density=air.density,
+        airspeed=airspeed,
     )
+    times = endurance_from_currents(
+        charge=charge,
+        reserve=_percent(figures, "reserve_percent", RESERVE_PERCENT, reading),
+        cruise_current=cruise.pack_current,
+        full_current=full.pack_current,
+        full_share=_percent(figures, "full_throttle_share_percent", FULL_SHARE_PERCENT, reading),
+        other_current=reading.assume("everything but the motors", OTHER_POWER_W, "W")
+        / cruise.pack_voltage,
+    )
+    inputs = (auw.as_input(), *drive.inputs, *air.inputs, *reading.inputs)
+    return Flight(airspeed, cruise, full, drive.circuit, times, inputs)
+
+
+def endurance_over_power(flight: Flight) -> tuple[tuple[float, float], ...]:
+    """Minutes in cruise over the electrical power of cruise [W], from little to full power."""
+    least = LEAST_POWER_SHARE * flight.cruise.electrical_power
+    ratio = flight.full.electrical_power / least
+    powers = [least * ratio ** (step / POWER_STEPS) for step in range(POWER_STEPS + 1)]
+    return tuple((power, _minutes_at(flight, power)) for power in powers)
+
+
+def _minutes_at(flight: Flight, power: float) -> float:
+    """Minutes at a power into the controllers [W], which is what pack and lead leave over."""
+    source = flight.circuit.source
+    resistance = source.resistance + flight.circuit.shared_lead
+    root = math.sqrt(max(0.0, source.voltage**2 - 4 * resistance * power))
+    # This form of the root keeps its digits when there is hardly any resistance.
+    current = 2 * power / (source.voltage + root)
+    other = OTHER_POWER_W / flight.cruise.pack_voltage
+    return flight.times.charge_used / (current + other) / MINUTE
+
+
+def _estimate(flight: Flight, of: Of) -> Worked:
+    value = of(flight)
     return Worked(
-        value=seconds / MINUTE,
-        uncertainty=rectangular_uncertainty(half_width=LIMIT * seconds) / MINUTE,
-        inputs=(auw.as_input(), *drive.inputs, *reading.inputs),
-        source=SOURCE,
-        note=NOTE,
+        value, rectangular_uncertainty(half_width=LIMIT * value), flight.inputs, SOURCE, NOTE
     )
 
 
-def _hover(drive: Drive, auw: Figure) -> OperatingPoint:
-    return _point(drive, drive.blades.propeller(), thrust=auw.value * GRAM_FORCE)
+def _chosen(flight: Flight, of: Of) -> Worked:
+    return Worked(of(flight), 0.0, flight.inputs, SOURCE)
 
 
-def _cruise(figures: Figures, drive: Drive, auw: Figure, reading: Reading) -> OperatingPoint:
-    area, span = figures.need("wing_area_dm2"), figures.need("wing_span_mm")
+def _cruise_speed(figures: Figures, reading: Reading) -> float:
+    chosen = figures.snapshot.cruise_speed_m_s
+    if chosen:
+        reading.inputs.append(Input("this build: cruise speed (m/s)", chosen, "m/s", "build"))
+        return chosen
     stall = figures.need("stall_speed_m_s")
-    faster = reading.assume("cruise over stall speed", CRUISE_OVER_STALL, "")
-    drag = level_drag(
-        weight=auw.value * GRAM_FORCE,
+    reading.inputs.append(stall.as_input())
+    return stall.value * reading.assume("cruise over stall speed", CRUISE_OVER_STALL, "")
+
+
+def _drag(figures: Figures, weight: float, airspeed: float, air: Air, reading: Reading) -> float:
+    area, span = figures.need("wing_area_dm2"), figures.need("wing_span_mm")
+    reading.inputs.extend(one.as_input() for one in (area, span))
+    return level_drag(
+        weight=weight,
         wing_area=area.value * SQUARE_DECIMETRE,
         span=span.value * MILLIMETRE,
-        airspeed=faster * stall.value,
-        density=SEA_LEVEL_DENSITY,
+        airspeed=airspeed,
+        density=air.density,
         zero_lift_drag=reading.assume("drag coefficient without lift", ZERO_LIFT_DRAG, ""),
         span_efficiency=reading.assume("span efficiency", SPAN_EFFICIENCY, ""),
     )
-    reading.inputs.extend(one.as_input() for one in (area, span, stall))
-    propeller = _in_flight(figures, reading)
-    return _point(drive, propeller, thrust=drag, airspeed=faster * stall.value)
 
 
-def _in_flight(figures: Figures, reading: Reading) -> Propeller:
-    """The propeller by pitch and diameter: coefficients measured at rest do not hold in flight."""
-    propellers = figures.snapshot.fitted("propeller")
-    for position in propellers:
-        if reading.take_or(position, "blade_count", "", TWO_BLADES) != TWO_BLADES:
-            reading.missing.append(f"{position.title}: coefficients in flight")
-    diameter = reading.take_alike(propellers, "diameter_mm", "mm")
-    pitch = reading.take_alike(propellers, "pitch_mm", "mm")
-    reading.check()
-    return generic_propeller(diameter=diameter * MILLIMETRE, pitch=pitch * MILLIMETRE)
+def _percent(figures: Figures, name: str, otherwise: float, reading: Reading) -> float:
+    chosen = getattr(figures.snapshot, name)
+    words = f"this build: {name.removesuffix('_percent').replace('_', ' ')} (%)"
+    if chosen is None:
+        return reading.assume(words, otherwise, "%") * PERCENT
+    reading.inputs.append(Input(words, chosen, "%", "build"))
+    return float(chosen) * PERCENT
 
 
-def _point(
-    drive: Drive, propeller: Propeller, *, thrust: float, airspeed: float = 0.0
+def _at_thrust(
+    drive: Drive, propeller: Propeller, air: Air, thrust: float, airspeed: float
 ) -> OperatingPoint:
     return point_for_thrust(
         motor=drive.motor,
         propeller=propeller,
         circuit=drive.circuit,
-        density=SEA_LEVEL_DENSITY,
+        density=air.density,
         thrust=thrust,
         airspeed=airspeed,
     )
+
+
+MAKERS: dict[str, tuple[str, Make, Of]] = {
+    "endurance_min": ("min", _estimate, lambda flight: flight.times.mixed / MINUTE),
+    "endurance_cruise_min": ("min", _estimate, lambda flight: flight.times.cruise_only / MINUTE),
+    "endurance_full_min": ("min", _estimate, lambda flight: flight.times.full_only / MINUTE),
+    "flight_speed_m_s": ("m/s", _chosen, lambda flight: flight.airspeed),
+    "flight_throttle_percent": ("%", _estimate, lambda flight: flight.cruise.duty / PERCENT),
+    "flight_current_a": ("A", _estimate, lambda flight: flight.cruise.pack_current),
+    "flight_power_w": ("W", _estimate, lambda flight: flight.cruise.electrical_power),
+    "charge_used_mah": (
+        "mAh", _chosen, lambda flight: flight.times.charge_used / MILLIAMPERE_HOUR,
+    ),
+}  # fmt: skip

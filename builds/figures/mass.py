@@ -2,37 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Sequence
+from dataclasses import replace
 
 from builds.engineering.mass import (
-    Balance,
     Item,
+    ballast_for_cg,
+    cg_change_by_shift,
     position_for_cg,
     position_window_for_cg_range,
-    rectangular_uncertainty,
 )
-from builds.engineering.mass.items import MassCovariance, balance_with
-from builds.figures.reading import Reading, named
+from builds.figures.loads import (
+    Axis,
+    has_mass,
+    load_of,
+    mass_gaps,
+    mass_inputs,
+    place_inputs,
+    place_named,
+)
+from builds.figures.reading import Reading
 from builds.figures.results import Figures, Input, NotKnown, Unknown, Worked
 from builds.figures.units import GRAM, MILLIMETRE
+from builds.figures.weighing import (
+    Aboard,
+    balance_point,
+    centre_of_sum,
+    read_aboard,
+    sum_against_scale,
+    weigh_in_inputs,
+)
 from builds.findings import words_of
-from builds.records import PositionRecord, Value
-
-Axis = Literal["x", "y", "z"]
-WEIGHED = ("weighed", "measured")
-
-FINE_SCALE_TO_G = 200.0
-FINE_SCALE_LIMIT_G = 0.1
-COARSE_SCALE_LIMIT_G = 1.0
-"""Limits of a kitchen scale, where nobody stated an uncertainty: common practice, no source."""
-SHEET_MASS_LIMIT = 0.10
-"""Limit of a maker's mass as a share of it: common practice, no source."""
-GUESSED_MASS_UNCERTAINTY = 0.25
-"""Standard uncertainty of a guessed mass as a share of it: common practice, no source."""
-POSITION_UNCERTAINTY_MM = 2.0
-"""Standard uncertainty of where a part's centre of mass sits: common practice, no source."""
+from builds.records import PositionRecord
 
 SUM_SOURCE = (
     "Sum of the masses, FAA-H-8083-1B, chapter 2. Uncertainty: JCGM 100:2008, 5.1.2 and 5.2.2,"
@@ -48,47 +49,95 @@ PACK_SOURCE = (
 )
 
 
-@dataclass(frozen=True)
-class Load:
-    """What one position carries [kg]: mass, its own uncertainty, and that of the common scale."""
-
-    position: PositionRecord
-    mass: float
-    own: float
-    shared: float
+WEIGHED_SOURCE = (
+    "Weighed whole. The difference to the sum of the parts is shared out by their variances (least"
+    " squares with one constraint, covariances JCGM 100:2008, F.1.2); what came or went since adds"
+    " up as FAA-H-8083-1B, chapter 2."
+)
+BALANCED_SOURCE = (
+    "Balanced whole; moments of what came, went or moved since, FAA-H-8083-1B, chapter 2."
+    " Uncertainty: JCGM 100:2008, 5.1.2 and 5.2.2."
+)
+WEIGHED_NOTE = "The weigh-in of this revision leads over the sum of the parts."
+DIFFERENCE_SOURCE = (
+    "What the scale showed less the sum of the parts on it. Uncertainty: JCGM 100:2008, 5.2.2."
+)
+FORGOTTEN = "glue, tape, wire, screws and straps"
+"""What is mostly missing in a sum: common practice, no source."""
 
 
 def total(figures: Figures, *, with_pack: bool) -> Worked:
-    """Mass of the fitted parts, with or without the pack [g]."""
-    positions = _positions(figures, with_pack=with_pack)
-    gaps = _mass_gaps(positions)
-    loads = _loads(positions)
-    if not loads:
-        raise NotKnown(gaps or ["a part with a mass"])
-    found = _balance(loads, places=[(0.0, 0.0)] * len(loads))
+    """Mass of what is fitted, with or without the pack [g]."""
+    aboard = _aboard(figures, with_pack=with_pack)
+    if not aboard.now:
+        raise NotKnown(aboard.gaps or ["a part with a mass"])
+    notes = [WEIGHED_NOTE] if aboard.weigh_in else []
+    if aboard.gaps:
+        notes.append(f"At least this much: left out are {'; '.join(aboard.gaps)}.")
     return Worked(
-        value=found.mass / GRAM,
-        uncertainty=found.u_mass / GRAM,
-        inputs=_mass_inputs(loads),
-        source=SUM_SOURCE,
-        note=f"At least this much: left out are {'; '.join(gaps)}." if gaps else "",
-        left_out=tuple(gaps),
+        value=aboard.mass / GRAM,
+        uncertainty=aboard.u_mass / GRAM,
+        inputs=aboard.mass_inputs(),
+        source=WEIGHED_SOURCE if aboard.weigh_in else SUM_SOURCE,
+        note=" ".join(notes),
+        left_out=aboard.gaps,
     )
 
 
 def centre(figures: Figures, *, axis: Axis, with_pack: bool = True) -> Worked:
     """Centre of gravity along one axis [mm]."""
-    positions = _positions(figures, with_pack=with_pack)
-    loads = _loads(positions)
-    gaps = _mass_gaps(positions) + _place_gaps(loads, axis)
-    if gaps or not loads:
+    aboard = _aboard(figures, with_pack=with_pack)
+    gaps = [*aboard.gaps, *aboard.place_gaps(axis)]
+    if gaps or not aboard.now:
         raise NotKnown(gaps or ["a part with a mass"])
-    found = _balance(loads, places=[_place(load, axis) for load in loads])
+    x, uncertainty = aboard.centre(axis)
     return Worked(
-        value=found.x / MILLIMETRE,
-        uncertainty=found.u_x / MILLIMETRE,
-        inputs=_mass_inputs(loads) + _place_inputs(loads, axis),
-        source=MOMENT_SOURCE,
+        value=x / MILLIMETRE,
+        uncertainty=uncertainty / MILLIMETRE,
+        inputs=aboard.centre_inputs(axis),
+        source=_centre_source(aboard, axis),
+        note=WEIGHED_NOTE if aboard.weigh_in else "",
+    )
+
+
+def _centre_source(aboard: Aboard, axis: Axis) -> str:
+    if aboard.weigh_in is None:
+        return MOMENT_SOURCE
+    return BALANCED_SOURCE if aboard.has_balance_point(axis) else WEIGHED_SOURCE
+
+
+def weighed_difference(figures: Figures) -> Worked:
+    """What the scale showed more than the sum of the parts on it [g]."""
+    told, loads, weigh_in = sum_against_scale(figures.snapshot)
+    times = abs(told.difference) / told.u_difference
+    return Worked(
+        value=told.difference / GRAM,
+        uncertainty=told.u_difference / GRAM,
+        inputs=(*weigh_in_inputs(weigh_in), *mass_inputs(loads)),
+        source=DIFFERENCE_SOURCE,
+        note=(
+            f"{times:.1f} times its standard uncertainty; beyond about 2 a part is missing, counted"
+            f" twice or wrong. Mostly forgotten: {FORGOTTEN} (common practice, no source)."
+        ),
+    )
+
+
+def balance_point_difference(figures: Figures) -> Worked:
+    """How far the measured balance point lies aft of that of the sum of the parts [mm]."""
+    _, loads, weigh_in = sum_against_scale(figures.snapshot)
+    point = balance_point(weigh_in)
+    if point is None:
+        raise NotKnown((), "The balance point was not measured in this revision.")
+    x, u_x = centre_of_sum(loads)
+    difference = point[0] - x / MILLIMETRE
+    uncertainty = (point[1] ** 2 + (u_x / MILLIMETRE) ** 2) ** 0.5
+    times = abs(difference) / uncertainty
+    return Worked(
+        value=difference,
+        uncertainty=uncertainty,
+        inputs=(*weigh_in_inputs(weigh_in), *mass_inputs(loads), *place_inputs(loads, "x")),
+        source=f"{MOMENT_SOURCE} Measured balance point less that of the sum.",
+        note=f"{times:.1f} times its standard uncertainty; beyond about 2 something is wrong.",
     )
 
 
@@ -106,41 +155,111 @@ def limit(figures: Figures, *, name: str) -> Worked:
     return Worked(value, 0.0, tuple(reading.inputs), "Data sheet of the airframe.")
 
 
-def pack_place(figures: Figures) -> Worked:
-    """Where the pack's middle must sit for the centre of gravity wanted [mm]."""
-    pack, others = _pack_and_others(figures)
-    target = figures.need("cg_target_x_mm")
-    items = [_item(load, _place(load, "x")) for load in others]
-    x = position_for_cg(others=items, movable_mass=pack.mass, cg=target.value * MILLIMETRE)
-    balanced = _balance([*others, pack], places=[*(_place(load, "x") for load in others), (x, 0.0)])
-    window, limits = _window(figures, items, pack.mass)
+def pack_place(figures: Figures, *, target: str = "cg_target_x_mm") -> Worked:
+    """Where the pack's middle must sit for a centre of gravity, by default the one wanted [mm]."""
+    pack, rest, mass = balance_without_pack(figures)
+    wanted = figures.need(target)
+    x = position_for_cg(others=[rest], movable_mass=mass, cg=wanted.value * MILLIMETRE)
+    whole = _moved(figures, pack, x / MILLIMETRE)
+    window, limits = _window(figures, [rest], mass)
+    u_cg = (whole.centre("x", exact={pack.key})[1] ** 2 + _in_si(wanted.uncertainty) ** 2) ** 0.5
     return Worked(
         value=x / MILLIMETRE,
         # A millimetre of pack moves the whole by its share of the mass.
-        uncertainty=balanced.u_x * balanced.mass / pack.mass / MILLIMETRE,
-        inputs=(
-            target.as_input(),
-            *limits,
-            *_mass_inputs([*others, pack]),
-            *_place_inputs(others, "x"),
-        ),
+        uncertainty=u_cg * whole.mass / mass / MILLIMETRE,
+        inputs=(wanted.as_input(), *limits, *_without_place_of(pack, whole.centre_inputs("x"))),
         source=PACK_SOURCE,
-        note=_tray_note(pack.position, x / MILLIMETRE),
+        note=_tray_note(pack, x / MILLIMETRE),
         interval=window,
     )
 
 
-def _pack_and_others(figures: Figures) -> tuple[Load, Sequence[Load]]:
-    positions = _positions(figures, with_pack=True)
-    place = next((p for p in positions if p.kind == "pack" and p.part), None)
-    gaps = _mass_gaps(positions)
+def pack_place_for_margin(figures: Figures) -> Worked:
+    """Rearmost place of the pack's middle that keeps at least the static margin chosen [mm]."""
+    worked = pack_place(figures, target="cg_for_margin_mm")
+    source = "Balance of moments about the datum, FAA-H-8083-1B, chapter 2."
+    return replace(worked, source=source, interval=None)
+
+
+def ballast(figures: Figures, *, x_mm: float) -> Worked:
+    """Mass to add at one place for the centre of gravity wanted [g]."""
+    auw, cg = figures.need_complete("auw_g"), figures.need("cg_x_mm")
+    wanted = figures.need("cg_target_x_mm")
+    whole = Item("the aircraft", auw.value * GRAM, _in_si(cg.value), 0.0, 0.0)
+    value = ballast_for_cg(items=[whole], cg=_in_si(wanted.value), ballast_x=_in_si(x_mm))
+    place = Input("place of the ballast: x (mm)", x_mm, "mm", "assumed")
+    lever = abs(wanted.value - x_mm)
+    return Worked(
+        value=value / GRAM,
+        uncertainty=(auw.value * cg.uncertainty / lever) if lever else 0.0,
+        inputs=(auw.as_input(), cg.as_input(), wanted.as_input(), place),
+        source="Ballast, FAA-H-8083-1B, chapter 2: M (x - wanted) / (wanted - place).",
+        note="A lighter or heavier pack, or a part moved, costs no mass.",
+    )
+
+
+def shift(figures: Figures, *, key: str, by_mm: float) -> Worked:
+    """How far the centre of gravity moves when one part does [mm]."""
+    auw = figures.need_complete("auw_g")
+    position = figures.snapshot.at(key)
+    if position is None or position.part is None:
+        raise NotKnown(["a part to move"])
+    load = load_of(position)
+    moved = cg_change_by_shift(
+        mass=auw.value * GRAM, shifted_mass=load.mass, distance=_in_si(by_mm)
+    )
+    u_mass = (load.own**2 + load.shared**2) ** 0.5
+    return Worked(
+        value=moved / MILLIMETRE,
+        uncertainty=abs(by_mm) * u_mass / (auw.value * GRAM),
+        inputs=(
+            auw.as_input(),
+            *mass_inputs([load]),
+            Input(f"{position.title}: moved aft by (mm)", by_mm, "mm", "assumed"),
+        ),
+        source=(
+            "FAA-H-8083-25 (Pilot's Handbook of Aeronautical Knowledge), chapter 10, weight"
+            " shifting: mass moved times the way over the whole mass."
+        ),
+    )
+
+
+def _in_si(length_mm: float) -> float:
+    return length_mm * MILLIMETRE
+
+
+def balance_without_pack(figures: Figures) -> tuple[PositionRecord, Item, float]:
+    """The pack's position, the rest of the aircraft as one item, and the pack's mass [kg].
+
+    Raises
+    ------
+    NotKnown
+        Naming every mass and place that is missing.
+    """
+    snapshot = figures.snapshot
+    place = next((p for p in snapshot.positions if p.kind == "pack" and p.part), None)
+    everything = read_aboard(snapshot, snapshot.positions)
     if place is None:
-        raise NotKnown(gaps or ["Pack: nothing fitted"])
-    others = _loads(position for position in positions if position is not place)
-    gaps += _place_gaps(others, "x")
-    if gaps:
-        raise NotKnown(gaps)
-    return _load(place), others
+        raise NotKnown(everything.gaps or ["Pack: nothing fitted"])
+    others = read_aboard(snapshot, [p for p in snapshot.positions if p is not place])
+    gaps = dict.fromkeys([*everything.gaps, *others.gaps, *others.place_gaps("x")])
+    if gaps or not has_mass(place):
+        raise NotKnown(gaps or mass_gaps([place]))
+    if not others.now:
+        return place, Item("the rest", 0.0, 0.0, 0.0, 0.0), load_of(place).mass
+    x, u_x = others.centre("x")
+    rest = Item("the rest", others.mass, x, 0.0, 0.0, u_x=u_x)
+    return place, rest, load_of(place).mass
+
+
+def _moved(figures: Figures, pack: PositionRecord, x_mm: float) -> Aboard:
+    snapshot = figures.snapshot
+    positions = [replace(p, x_mm=x_mm) if p is pack else p for p in snapshot.positions]
+    return read_aboard(snapshot, positions)
+
+
+def _without_place_of(pack: PositionRecord, inputs: Sequence[Input]) -> tuple[Input, ...]:
+    return tuple(one for one in inputs if one.name != place_named(pack, "x"))
 
 
 def _window(
@@ -167,100 +286,6 @@ def _tray_note(tray: PositionRecord, x_mm: float) -> str:
     return f"The tray does not allow it: the pack can only sit {reach}."
 
 
-def _positions(figures: Figures, *, with_pack: bool) -> list[PositionRecord]:
-    return [p for p in figures.snapshot.positions if with_pack or p.kind != "pack"]
-
-
-def _mass_gaps(positions: Iterable[PositionRecord]) -> list[str]:
-    gaps = []
-    for position in positions:
-        if position.part is None and position.is_required:
-            gaps.append(f"{position.name}: nothing fitted")
-        if position.part is not None and position.part.known("mass_g") is None:
-            gaps.append(named(position, "mass_g"))
-    return gaps
-
-
-def _place_gaps(loads: Iterable[Load], axis: Axis) -> list[str]:
-    return [
-        _place_named(load, axis) for load in loads if getattr(load.position, f"{axis}_mm") is None
-    ]
-
-
-def _loads(positions: Iterable[PositionRecord]) -> list[Load]:
-    return [_load(p) for p in positions if p.part is not None and p.part.known("mass_g")]
-
-
-def _load(position: PositionRecord) -> Load:
-    value = _mass_value(position)
-    # Pieces of one kind are weighed as one, so their errors add up in full.
-    mass = position.quantity * float(value.value) * GRAM
-    u_mass = position.quantity * _mass_uncertainty_g(value) * GRAM
-    if value.source in WEIGHED:
-        return Load(position, mass, own=0.0, shared=u_mass)
-    return Load(position, mass, own=u_mass, shared=0.0)
-
-
-def _mass_value(position: PositionRecord) -> Value:
-    value = position.part.known("mass_g") if position.part else None
-    if value is None:
-        raise NotKnown([named(position, "mass_g")])
-    return value
-
-
-def _mass_uncertainty_g(value: Value) -> float:
-    mass_g = float(value.value)
-    if value.uncertainty is not None:
-        return value.uncertainty
-    if value.is_guess:
-        return GUESSED_MASS_UNCERTAINTY * mass_g
-    if value.source in WEIGHED:
-        is_light = mass_g < FINE_SCALE_TO_G
-        return rectangular_uncertainty(
-            half_width=FINE_SCALE_LIMIT_G if is_light else COARSE_SCALE_LIMIT_G
-        )
-    return rectangular_uncertainty(half_width=SHEET_MASS_LIMIT * mass_g)
-
-
-def _place(load: Load, axis: Axis) -> tuple[float, float]:
-    place_mm: float = getattr(load.position, f"{axis}_mm")
-    return place_mm * MILLIMETRE, POSITION_UNCERTAINTY_MM * MILLIMETRE
-
-
-def _place_named(load: Load, axis: Axis) -> str:
-    return f"the place “{load.position.name}”: {words_of(f'{axis}_mm')}"
-
-
-def _item(load: Load, place: tuple[float, float]) -> Item:
-    return Item(load.position.title, load.mass, place[0], 0.0, 0.0, u_x=place[1])
-
-
-def _balance(loads: Sequence[Load], *, places: Sequence[tuple[float, float]]) -> Balance:
-    masses = MassCovariance(
-        own=tuple(load.own**2 for load in loads),
-        shared=tuple(load.shared for load in loads),
-        learnt=(0.0,) * len(loads),
-    )
-    items = [_item(load, place) for load, place in zip(loads, places, strict=True)]
-    return balance_with(items, masses)
-
-
-def _mass_inputs(loads: Iterable[Load]) -> tuple[Input, ...]:
-    found = []
-    for load in loads:
-        value = _mass_value(load.position)
-        found.append(
-            Input(named(load.position, "mass_g"), float(value.value), "g", value.source, value.at)
-        )
-        if load.position.quantity > 1:
-            found.append(
-                Input(named(load.position, "quantity"), float(load.position.quantity), "", "build")
-            )
-    return tuple(found)
-
-
-def _place_inputs(loads: Iterable[Load], axis: Axis) -> tuple[Input, ...]:
-    return tuple(
-        Input(_place_named(load, axis), _place(load, axis)[0] / MILLIMETRE, "mm", "build")
-        for load in loads
-    )
+def _aboard(figures: Figures, *, with_pack: bool) -> Aboard:
+    snapshot = figures.snapshot
+    return read_aboard(snapshot, [p for p in snapshot.positions if with_pack or p.kind != "pack"])

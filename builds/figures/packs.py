@@ -91,11 +91,18 @@ def capacity_mah(snapshot: BuildSnapshot, reading: Reading) -> float:
     """Charge that the packs give as joined [mAh]: of packs in series the smallest decides."""
     positions = fitted_packs(snapshot, reading)
     reading.check()
-    each = [(p.quantity, reading.take(p, "capacity_mah", "mAh")) for p in positions]
+    each = [(p.quantity, _capacity_mah(p, reading)) for p in positions]
     reading.check()
     if _is_parallel(snapshot):
         return sum(quantity * charge for quantity, charge in each)
     return min(charge for _, charge in each)
+
+
+def _capacity_mah(pack: PositionRecord, reading: Reading) -> float:
+    """Capacity that the pack's log tells, else the rated one."""
+    if pack.part and pack.part.known("capacity_now_mah"):
+        return reading.take(pack, "capacity_now_mah", "mAh")
+    return reading.take(pack, "capacity_mah", "mAh")
 
 
 def _is_parallel(snapshot: BuildSnapshot) -> bool:

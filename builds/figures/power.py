@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from builds.engineering.atmosphere import SEA_LEVEL_DENSITY
-from builds.engineering.propulsion import OperatingPoint, spread
+from builds.engineering.propulsion import OperatingPoint, band
 from builds.engineering.propulsion import tip_mach as tip_mach_of
 from builds.engineering.propulsion.spread import COVERAGE
-from builds.figures.drive import read_drive
+from builds.figures.air import read_air
+from builds.figures.drive import Drive, read_drive
 from builds.figures.packs import full_v
 from builds.figures.reading import Reading
 from builds.figures.results import Figures, Worked, propagate
-from builds.figures.units import GRAM_FORCE, RPM
+from builds.figures.units import GRAM_FORCE, MILLIMETRE, RPM
 
 FULL_SOURCE = (
     "Cells in series times the voltage of a full cell; packs in series add up (Kirchhoff's voltage"
@@ -20,8 +20,8 @@ FULL_SOURCE = (
 )
 DRIVE_SOURCE = (
     "First-order motor model (Drela, First-Order DC Electric Motor Model, 2007) with the"
-    " propeller's static torque, and pack, leads and controller as resistances; standard sea"
-    " level. Interval: JCGM 100:2008, 4.3.7 and 5.1.2."
+    " propeller's static torque, and pack, leads and controller as resistances. Interval: JCGM"
+    " 100:2008, 4.3.7 and 5.1.2."
 )
 GENERIC_NOTE = (
     "The propeller is taken from pitch and diameter alone, Ct = 0.075 + 0.055 P/D and"
@@ -72,8 +72,12 @@ def rpm(figures: Figures) -> Worked:
 
 def tip_mach(figures: Figures) -> Worked:
     """Mach number of the blade tips at full throttle on the ground."""
-    diameter = read_drive(figures).blades.propeller().diameter
-    return _at_full(figures, lambda point: tip_mach_of(speed=point.speed, diameter=diameter))
+    diameter = read_drive(figures).blades.diameter_mm * MILLIMETRE
+    temperature = read_air(figures.snapshot).temperature
+    return _at_full(
+        figures,
+        lambda point: tip_mach_of(speed=point.speed, diameter=diameter, temperature=temperature),
+    )
 
 
 def thrust_to_weight(figures: Figures) -> Worked:
@@ -83,25 +87,27 @@ def thrust_to_weight(figures: Figures) -> Worked:
         lambda numbers: numbers[0] / numbers[1],
         [(pull.value, pull.uncertainty), (auw.value, auw.uncertainty)],
     )
-    return Worked(value, uncertainty, (pull.as_input(), auw.as_input()), RATIO_SOURCE, pull.note)
+    given = (pull.as_input(), auw.as_input())
+    return Worked(value, uncertainty, given, RATIO_SOURCE, pull.note, dominant=pull.dominant)
 
 
 def _at_full(figures: Figures, figure: Callable[[OperatingPoint], float]) -> Worked:
-    drive = read_drive(figures)
-    band = spread(
-        motor=drive.motor,
-        propeller=drive.blades.propeller(),
-        circuit=drive.circuit,
-        density=SEA_LEVEL_DENSITY,
-        limits=drive.blades.limits,
-        figure=figure,
-    )
-    notes = [STATIC_NOTE] if drive.blades.is_measured else [STATIC_NOTE, GENERIC_NOTE]
-    notes.append(f"Widest doubt: {band.dominant.replace('_', ' ')}.")
+    drive, air = read_drive(figures), read_air(figures.snapshot)
+    found = band(moved=drive.moved(density=air.density), figure=figure)
     return Worked(
-        value=band.value,
-        uncertainty=(band.high - band.low) / 2 / COVERAGE,
-        inputs=drive.inputs,
+        value=found.value,
+        uncertainty=(found.high - found.low) / 2 / COVERAGE,
+        inputs=(*drive.inputs, *air.inputs),
         source=DRIVE_SOURCE,
-        note=" ".join(notes),
+        note=f"{STATIC_NOTE} {basis_of(drive)}".strip(),
+        dominant=found.dominant.replace("_", " "),
     )
+
+
+def basis_of(drive: Drive) -> str:
+    """What the coefficients of the propeller rest on, in a sentence; empty: on a measured sheet."""
+    if drive.reading is None:
+        return "" if drive.blades.is_measured else GENERIC_NOTE
+    when = f" of {drive.reading.at:%d %b %Y}" if drive.reading.at else ""
+    pull = "" if drive.reading.thrust_g else " It had no scale, so the thrust is not settled by it."
+    return f"Settled by the reading on the bench{when} of this motor and propeller.{pull}"

@@ -32,6 +32,7 @@ class Figure:
 
     `uncertainty` is the standard uncertainty (k = 1), `low` and `high` the ends of the 95 %
     interval. A lower bound has no upper end: `high` is None, and `left_out` names what it lacks.
+    `dominant` names the input that widens the interval most, where that was worked out.
     """
 
     is_known: ClassVar[bool] = True
@@ -47,6 +48,7 @@ class Figure:
     note: str = ""
     is_lower_bound: bool = False
     left_out: tuple[str, ...] = ()
+    dominant: str = ""
 
     @property
     def guesses(self) -> tuple[str, ...]:
@@ -86,6 +88,7 @@ class Worked:
     note: str = ""
     left_out: tuple[str, ...] = ()
     interval: tuple[float | None, float | None] | None = None
+    dominant: str = ""
 
 
 class NotKnown(Exception):
@@ -102,6 +105,13 @@ class Maker(NamedTuple):
 
     unit: str
     work: Callable[[Figures], Worked]
+
+
+class Labelled(NamedTuple):
+    """A figure of which there are several in a build, and what tells it from the others."""
+
+    label: str
+    figure: Figure | Unknown
 
 
 class Figures(Mapping[str, Figure | Unknown]):
@@ -158,6 +168,10 @@ class Figures(Mapping[str, Figure | Unknown]):
             raise NotKnown(found.left_out)
         return found
 
+    def beside(self, label: str, name: str, maker: Maker) -> Labelled:
+        """A figure that is not one of these but made of them, such as one of each lead."""
+        return Labelled(label, self._make(name, maker))
+
     def _make(self, name: str, maker: Maker) -> Figure | Unknown:
         try:
             worked = maker.work(self)
@@ -179,6 +193,7 @@ class Figures(Mapping[str, Figure | Unknown]):
             note=worked.note,
             is_lower_bound=bool(worked.left_out),
             left_out=worked.left_out,
+            dominant=worked.dominant,
         )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from builds.engineering.atmosphere import SEA_LEVEL_DENSITY
 from builds.engineering.flight import stall_speed as stall_speed_of
 from builds.engineering.flight import wing_loading as wing_loading_of
 from builds.engineering.mass import rectangular_uncertainty
@@ -31,7 +30,7 @@ PLAN_SOURCE = (
 )
 PERCENT_SOURCE = "FAA-H-8083-1B, chapter 3, centre of gravity in percent of the mean chord."
 LOADING_SOURCE = "Mass ready to fly over wing area: definition."
-STALL_SOURCE = "Lift equation solved for the speed, FAA-H-8083-25, chapter 5; standard sea level."
+STALL_SOURCE = "Lift equation solved for the speed, FAA-H-8083-25, chapter 5."
 STALL_NOTE = "Rests on an assumed greatest lift coefficient: an estimate, not a speed to fly by."
 
 OfWing = Callable[[Planform], float]
@@ -114,28 +113,25 @@ def wing_loading(figures: Figures) -> Worked:
 
 
 def stall_speed(figures: Figures) -> Worked:
-    """Stall speed in level flight at standard sea level [m/s]."""
+    """Stall speed in level flight in the air given [m/s]."""
     auw, surface = figures.need("auw_g"), figures.need("wing_area_dm2")
+    air = figures.need("air_density_kg_m3")
     value, uncertainty = propagate(
-        lambda n: stall_speed_of(
-            mass=n[0], area=n[1], max_lift_coefficient=n[2], density=SEA_LEVEL_DENSITY
-        ),
+        lambda n: stall_speed_of(mass=n[0], area=n[1], max_lift_coefficient=n[2], density=n[3]),
         [
             (auw.value * GRAM, auw.uncertainty * GRAM),
             (surface.value * SQUARE_DECIMETRE, surface.uncertainty * SQUARE_DECIMETRE),
             (LIFT_MAX, rectangular_uncertainty(half_width=LIFT_MAX_LIMIT)),
+            (air.value, air.uncertainty),
         ],
     )
-    assumed = (
-        Input("greatest lift coefficient", LIFT_MAX, "", "assumed"),
-        Input("density of the air", SEA_LEVEL_DENSITY, "kg/m³", "assumed"),
-    )
+    assumed = (Input("greatest lift coefficient", LIFT_MAX, "", "assumed"), air.as_input())
     return Worked(
         value,
         uncertainty,
         (auw.as_input(), surface.as_input(), *assumed),
         STALL_SOURCE,
-        f"{STALL_NOTE} {auw.note}".strip(),
+        " ".join(filter(None, (STALL_NOTE, air.note, auw.note))),
         auw.left_out,
     )
 

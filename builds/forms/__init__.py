@@ -61,6 +61,7 @@ class BuildForm(UntouchedForm):
             "name",
             "pack",
             "pack_x_mm",
+            "packs_wiring",
             "motor_signal",
             "servo_rate_hz",
             "cg_min_x_mm",
@@ -73,6 +74,7 @@ class BuildForm(UntouchedForm):
         )
         labels = {
             "pack_x_mm": "the pack's place",
+            "packs_wiring": "two packs or more",
             "motor_signal": "signal to the motors",
             "servo_rate_hz": "servo rate",
             "cg_min_x_mm": "foremost centre of gravity",

@@ -109,6 +109,8 @@ class PowerReading(Observation):
     current_a = measure("Current from the pack", positive=True, maximum=2000)
     speed_rpm = measure("Speed of the propeller", positive=True, maximum=200_000)
     thrust_g = measure("Pull on the scale, all motors", maximum=100_000)
+    elevation_m = measure("Height of the bench above the sea", minimum=-500, maximum=6000)
+    temperature_c = measure("Temperature of the air at the bench", minimum=-40, maximum=60)
     motor = models.ForeignKey(
         Part, models.PROTECT, null=True, blank=True, related_name="+", editable=False
     )

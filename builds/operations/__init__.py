@@ -114,6 +114,10 @@ def change_position(position: Position, *, by: User, **values: Any) -> Position:
             raise Conflict(
                 "Take the part out before the position takes another kind.", field="kind"
             )
+        if "kind" in changed and current.surfaces.exists():
+            raise Conflict(
+                "A control surface names this servo position: change that first.", field="kind"
+            )
         for name in changed:
             setattr(current, name, values[name])
         current.full_clean()
@@ -130,6 +134,8 @@ def remove_position(position: Position, *, by: User) -> None:
         build = lock_build(position.build, by=by)
         if position.fittings.exists():
             raise Conflict("This position has a history, so it stays. Mark it as not required.")
+        if position.surfaces.exists():
+            raise Conflict("A control surface names this servo position: change that first.")
         name = position.name
         position.delete()
         revise(build, by=by, text=f"Removed the position {name}.")
@@ -256,8 +262,8 @@ def forget_ground_gear(choice: GroundChoice, *, by: User) -> None:
 
 def lock_build(build: Build, *, by: User) -> Build:
     """The build, held against others until the transaction ends; raises Missing."""
-    locked = Build.objects.editable_by(by).filter(pk=build.pk)
-    locked = locked.select_for_update(of=("self",)).first()
+    rows = Build.objects.editable_by(by).filter(pk=build.pk)
+    locked = rows.select_for_update(of=("self",)).first()
     if locked is None:
         raise Missing("No such build, or it is not yours to change.")
     return locked

@@ -130,7 +130,7 @@ def _lock_variant(variant: Variant, *, by: User) -> Variant:
 def _save(variant: Variant, *, by: User) -> None:
     if variant.pack is not None:
         _check_seen(variant.pack, "pack", "pack", by=by)
-    variant.full_clean(exclude=["build", "by", "pack", "applied_by"])
+    variant.full_clean(exclude=["by", "pack", "applied_by"])
     variant.save()
 
 
@@ -149,6 +149,9 @@ def _replace_changes(variant: Variant, given: list[Given], *, by: User) -> None:
 def _add_changes(variant: Variant, given: list[Given], *, by: User) -> list[VariantChange]:
     if variant.changes.count() + len(given) > POSITIONS_MAX:
         raise UserError(f"A variant has {POSITIONS_MAX} changes at most.")
+    things = [one.get("position") or one.get("surface") for one in given]
+    if len(set(things)) < len(things):
+        raise UserError("A variant changes a position or a surface once.", field="changes")
     made = [_add_change(variant, one, by=by) for one in given]
     _refuse_twice(variant)
     return made
@@ -169,7 +172,6 @@ def _add_change(variant: Variant, given: Given, *, by: User) -> VariantChange:
         raise UserError("More than one piece comes only from a bag.", field="quantity")
     if change.surface and (change.part or change.arm_radius_mm is None):
         raise UserError("A surface is changed by its arm's hole.", field="arm_radius_mm")
-    # Two at once for one thing are told by the check of what is unique.
     change.full_clean(exclude=["variant", "part"])
     change.save()
     return change

@@ -16,10 +16,11 @@ from builds import operations
 from builds.drawing import draw_balance, draw_plan
 from builds.findings import GROUND_WORDS, Level
 from builds.forms import BuildForm, NewBuildForm
+from builds.forms.balance import AirForm
 from builds.models import Build, Revision
 from builds.pack_options import compare_packs, packs_for
 from builds.pages import cautions
-from builds.pages.doors import build_to_change, visible_build
+from builds.pages.doors import build_to_change, chosen_pack, packs_on_hand, visible_build
 from builds.pages.rows import finding_rows, gap_rows, pack_rows, position_rows
 from builds.pages.wording import Reader
 from builds.records import BuildSnapshot, PartRecord
@@ -85,12 +86,14 @@ def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
     build = visible_build(request, pk)
     packs = packs_for(request.user)
     picture = take_picture(build, viewer=request.user, others=packs.values())
-    on_hand = _packs_on_hand(picture)
-    pack = _chosen_pack(on_hand, request.GET.get("pack", ""))
+    on_hand = packs_on_hand(picture)
+    pack = chosen_pack(on_hand, request.GET.get("pack", ""))
     snapshot = picture.snapshot
     if pack is not None:
         snapshot = snapshot.with_pack(pack, build.pack_x_mm)
-    options = compare_packs(picture.snapshot, on_hand.values(), build.pack_x_mm)
+    air = AirForm(request.GET)
+    snapshot = air.in_air(snapshot)
+    options = compare_packs(air.in_air(picture.snapshot), on_hand.values(), build.pack_x_mm)
     reader = Reader(request.user)
     shown = snapshot.pack.code if snapshot.pack else ""
     rows = pack_rows(options, reader)
@@ -101,9 +104,10 @@ def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "warned_packs": [row for row in rows if row.warnings and row.record.code != shown],
         "revisions": build.revisions.select_related("by")[:REVISIONS_SHOWN],
         "care": cautions.ALL,
+        "air": air,
         **_report(snapshot, picture.fittings, reader),
     }
-    return show(request, "builds/build_detail.html", context)
+    return show(request, "builds/build_detail.html", context, air)
 
 
 def _report(snapshot: BuildSnapshot, fittings: Mapping[int, int], reader: Reader) -> dict[str, Any]:
@@ -124,21 +128,6 @@ def _report(snapshot: BuildSnapshot, fittings: Mapping[int, int], reader: Reader
         "positions": position_rows(plan.parts, snapshot, fittings, reader),
         "ground": [(words, snapshot.ground.get(role)) for role, words in GROUND_WORDS.items()],
     }
-
-
-def _packs_on_hand(picture: Picture) -> dict[str, PartRecord]:
-    """Packs by label code: those that are free, and the build's own."""
-    own = picture.snapshot.pack
-    free = {record.code: record for record in picture.others.values()}
-    return {own.code: own} | free if own else free
-
-
-def _chosen_pack(on_hand: Mapping[str, PartRecord], code: str) -> PartRecord | None:
-    if not code:
-        return None
-    if code not in on_hand:
-        raise Http404("No such pack, or it is not free.")
-    return on_hand[code]
 
 
 @login_required

@@ -14,4 +14,8 @@ RADIO = (
     "Transmit only on bands and with power that your licence and local rules allow, and never"
     " without an antenna."
 )
+CONTROLS = (
+    "Before every flight move each stick and look at each surface: the right one, the right way,"
+    " far enough, and free of the stops."
+)
 ALL = (ESTIMATE, PROPELLERS, OUT_OF_SERVICE, RADIO)

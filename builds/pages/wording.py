@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from math import floor, log10
@@ -31,6 +31,13 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "cg_y_mm": "Centre of gravity, to the right",
         "cg_z_mm": "Centre of gravity, above the datum",
         "empty_cg_x_mm": "Centre of gravity without the pack",
+        "cg_suggested_min_x_mm": "Foremost by a usual margin",
+        "cg_suggested_max_x_mm": "Rearmost by a usual margin",
+        "weighed_difference_g": "Scale less the sum of the parts",
+        "balance_point_difference_mm": "Balance point less that of the sum",
+        "inertia_roll_kg_m2": "Moment of inertia, roll",
+        "inertia_pitch_kg_m2": "Moment of inertia, pitch",
+        "inertia_yaw_kg_m2": "Moment of inertia, yaw",
     },
     "Wing": {
         "wing_span_mm": "Wing span",
@@ -38,12 +45,22 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "mean_chord_mm": "Mean aerodynamic chord",
         "mean_chord_le_mm": "Leading edge of that chord",
         "wing_loading_g_dm2": "Wing loading",
+        "cubic_loading_kg_m3": "Cubic wing loading",
         "stall_speed_m_s": "Stall speed",
+        "cruise_speed_m_s": "Cruise speed",
+        "reynolds_stall": "Reynolds number at the stall",
+        "reynolds_cruise": "Reynolds number in cruise",
+    },
+    "Air and hover": {
+        "air_density_kg_m3": "Density of the air",
+        "density_altitude_m": "Density altitude",
+        "disc_loading_g_dm2": "Disc loading",
+        "hover_throttle_percent": "Throttle in hover",
     },
     "Power": {
         "pack_full_v": "Voltage of the full pack",
         "motor_current_max_a": "Current of one motor, full power",
-        "pack_current_max_a": "Current of the pack, full power",
+        "current_max_a": "Current of the pack, full power",
         "pack_current_each_max_a": "Current of the pack that gives most",
         "power_max_w": "Power, full",
         "thrust_max_g": "Static thrust, full power",
@@ -53,7 +70,15 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "endurance_min": "Endurance",
     },
 }
-LABELS = {name: label for group in GROUPS.values() for name, label in group.items()}
+OF_THE_BALANCE = {
+    "cg_for_margin_mm": "Centre of gravity for the margin chosen",
+    "pack_x_for_margin_mm": "Rearmost place of the pack's middle for that margin",
+    "cg_shift_mm": "The centre of gravity moves by",
+}
+"""Figures that only the page of the balance shows."""
+LABELS = {
+    name: label for group in (*GROUPS.values(), OF_THE_BALANCE) for name, label in group.items()
+}
 SOURCES = dict(Source.choices) | {"build": "entered for this build", "assumed": "assumed"}
 
 
@@ -132,7 +157,7 @@ class Reader:
             missing = tuple(plain_name(one) for one in figure.missing)
             text = "not known" if missing else "does not apply"
             return FigureRow(figure.name, label, text, "", "", figure.note, (), missing, False)
-        text = self._amount(figure.value, figure)
+        text = self.amount(figure.value, figure)
         return FigureRow(
             name=figure.name,
             label=label,
@@ -140,15 +165,7 @@ class Reader:
             interval=self._interval(figure),
             source=figure.source,
             note=_plain_sentence(figure.note),
-            inputs=tuple(
-                InputRow(
-                    plain_name(given.name),
-                    self._input(given),
-                    SOURCES.get(given.source, given.source),
-                    given.at,
-                )
-                for given in figure.inputs
-            ),
+            inputs=self.inputs(figure.inputs),
             missing=(),
             is_known=True,
         )
@@ -162,9 +179,19 @@ class Reader:
         rest = [self.figure(figures[name]) for name in figures if name not in LABELS]
         return [*grouped, ("Further", rest)] if rest else grouped
 
-    def _amount(self, value: float, figure: Figure) -> str:
+    def amount(self, value: float, figure: Figure) -> str:
+        """A value with as many digits as the figure deserves."""
         text = self.say(_readable(value, figure), figure.name)
         return text if unit_of(figure.name) else _with_unit(text, figure.unit)
+
+    def inputs(self, given: Iterable[Input]) -> tuple[InputRow, ...]:
+        """Inputs of a figure or of a table, each with where it comes from."""
+        return tuple(
+            InputRow(
+                plain_name(one.name), self._input(one), SOURCES.get(one.source, one.source), one.at
+            )
+            for one in given
+        )
 
     def _input(self, given: Input) -> str:
         column = given.name.rpartition(": ")[2]
@@ -174,7 +201,7 @@ class Reader:
 
     def _interval(self, figure: Figure) -> str:
         low, high = (
-            None if end is None else self._amount(end, figure) for end in (figure.low, figure.high)
+            None if end is None else self.amount(end, figure) for end in (figure.low, figure.high)
         )
         if low == high:
             return ""

@@ -145,7 +145,7 @@ def _cells_finding(
     if least is not None and most is not None:
         allowed = f"{least} to {most}"
     else:
-        allowed = f"{most} at most" if most is not None else f"{least} at least"
+        allowed = f"at most {most}" if most is not None else f"at least {least}"
     return case.finding(
         level,
         f"{case.subject.title} is made for {allowed} cells; {_packs_have(case)} {cells}.",

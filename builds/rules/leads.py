@@ -73,7 +73,7 @@ def _lead_ends(case: Case) -> tuple[list[tuple[str, str | None]], tuple[str, ...
     group="leads",
     each="lead",
     needs=(
-        "figure.pack_current_max_a",
+        "figure.current_max_a",
         "figure.pack_full_v",
         "lead.current_rating_a",
         "lead.gauge_awg",
@@ -92,7 +92,7 @@ def main_lead_overloaded(case: Case) -> Iterator[Finding]:
     assert case.subject is not None
     if not _is_main(case):
         return
-    current = case.need_figure("pack_current_max_a").value
+    current = case.need_figure("current_max_a").value
     (rating, gauge, loop), missing = case.look(
         (case.subject, "current_rating_a"),
         (case.subject, "gauge_awg"),

@@ -137,7 +137,7 @@ def _pack_rating(case: Case) -> float:
     group="power",
     each=("flight_controller", "speed_controller"),
     needs=(
-        "figure.pack_current_max_a",
+        "figure.current_max_a",
         "flight_controller.current_sensor_max_a",
         "speed_controller.current_sensor_max_a",
     ),
@@ -153,7 +153,7 @@ def current_beyond_sensor(case: Case) -> Iterator[Finding]:
     most = case.ask(case.subject, "current_sensor_max_a")
     if most is None or not case.build.fitted("motor"):
         return
-    current = case.need_figure("pack_current_max_a").value
+    current = case.need_figure("current_max_a").value
     if case.subject.kind == "speed_controller":
         current /= sum(p.quantity for p in case.build.fitted("speed_controller"))
     if not is_above(current, most):

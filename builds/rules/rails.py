@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from builds.engineering.wiring import linear_regulator_heat
 from builds.findings import Case, Finding, Level, MissingValue, book
 from builds.limits import is_above, is_below, number
-from builds.records import BuildSnapshot, PositionRecord
-from builds.supply import landing_voltage, need_cells, regulator_of, supply_of
+from builds.records import PositionRecord
+from builds.supply import (
+    TYPICAL,
+    Rail,
+    landing_voltage,
+    loads_on,
+    need_cells,
+    rails_of,
+    regulator_of,
+    servo_rail_source,
+    supply_of,
+)
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
@@ -18,14 +27,6 @@ HEAT_CAUTION_W, HEAT_WARNING_W = 2.0, 5.0
 BOARD_V = {"board_5v": 5.0, "board_9v": 9.0}
 MILLI = 1e-3
 
-TYPICAL = {
-    "servo": "current_working_ma",
-    "receiver": "current_ma",
-    "flight_controller": "current_ma",
-    "gps": "current_ma",
-    "camera": "current_ma",
-    "video_unit": "current_ma",
-}
 FED = ("flight_controller", "video_unit", "camera", "receiver", "gps")
 RAIL_VOLTS = (
     "flight_controller.servo_rail_v",
@@ -45,61 +46,12 @@ RAIL_AMPS = (
 DRAWS = tuple(f"{kind}.{column}" for kind, column in TYPICAL.items())
 
 
-@dataclass(frozen=True)
-class _Rail:
-    name: str
-    source: PositionRecord
-    loads: tuple[PositionRecord, ...]
-    continuous: str
-    peak: str
-
-
-def _servo_rail_source(case: Case) -> PositionRecord | None:
-    """The part that feeds the servo rail: the flight controller when its sheet has such a rail."""
-    board = case.build.first("flight_controller")
-    if board and case.ask(board, "servo_rail_v") is not None:
-        return board
-    return next(
-        (
-            controller
-            for controller in case.build.fitted("speed_controller")
-            if case.ask(controller, "regulator_voltage_v") is not None
-        ),
-        None,
-    )
-
-
 def _servo_rail_voltage(case: Case) -> float:
-    source = _servo_rail_source(case)
+    source = servo_rail_source(case.build)
     if source is None:
         raise MissingValue(("the voltage of the servo rail",))
     is_board = source.kind == "flight_controller"
     return float(case.need((source, "servo_rail_v" if is_board else "regulator_voltage_v"))[0])
-
-
-def _loads(build: BuildSnapshot, *, supply: str) -> tuple[PositionRecord, ...]:
-    return tuple(
-        position
-        for position in build.fitted(*TYPICAL)
-        if position.supply == supply and regulator_of(build, position) is None
-    )
-
-
-def _rails_of(case: Case, source: PositionRecord) -> Iterator[_Rail]:
-    build = case.build
-    if source.kind == "regulator":
-        loads = tuple(p for p in build.fitted(*TYPICAL) if regulator_of(build, p) is source)
-        yield _Rail("its output", source, loads, "current_continuous_a", "current_peak_a")
-        return
-    servo_loads = _loads(build, supply="servo_rail") if _servo_rail_source(case) is source else ()
-    if source.kind == "speed_controller":
-        columns = ("regulator_current_a", "regulator_peak_a")
-        yield _Rail("its regulator", source, servo_loads, *columns)
-        return
-    five, nine = _loads(build, supply="board_5v"), _loads(build, supply="board_9v")
-    yield _Rail("its 5 V rail", source, five, "rail_5v_a", "rail_5v_a")
-    yield _Rail("its 9 V rail", source, nine, "rail_9v_a", "rail_9v_a")
-    yield _Rail("its servo rail", source, servo_loads, "servo_rail_a", "servo_rail_peak_a")
 
 
 @book.rule(
@@ -117,14 +69,14 @@ def rail_overloaded(case: Case) -> Iterator[Finding]:
     """
     assert case.subject is not None
     gaps: list[str] = []
-    for rail in _rails_of(case, case.subject):
+    for rail in rails_of(case.build, case.subject):
         if rail.loads:
             yield from _judge_rail(case, rail, gaps)
     if gaps:
         raise MissingValue(gaps)
 
 
-def _judge_rail(case: Case, rail: _Rail, gaps: list[str]) -> Iterator[Finding]:
+def _judge_rail(case: Case, rail: Rail, gaps: list[str]) -> Iterator[Finding]:
     (rating, peak), _ = case.look((rail.source, rail.continuous), (rail.source, rail.peak))
     typical, unknown_typical = _sum(case, rail, stalled=False)
     stalled, unknown_stall = _sum(case, rail, stalled=True)
@@ -144,7 +96,7 @@ def _judge_rail(case: Case, rail: _Rail, gaps: list[str]) -> Iterator[Finding]:
     gaps += case.look(*((rail.source, column) for column in wanted))[1]
 
 
-def _sum(case: Case, rail: _Rail, *, stalled: bool) -> tuple[float, tuple[str, ...]]:
+def _sum(case: Case, rail: Rail, *, stalled: bool) -> tuple[float, tuple[str, ...]]:
     columns = {**TYPICAL, "servo": "current_stall_ma"} if stalled else TYPICAL
     currents, missing = case.look(*((load, columns[load.kind]) for load in rail.loads))
     total = sum(
@@ -156,7 +108,7 @@ def _sum(case: Case, rail: _Rail, *, stalled: bool) -> tuple[float, tuple[str, .
 
 
 def _overload(
-    case: Case, rail: _Rail, level: Level, when: str, current: float, limit: float
+    case: Case, rail: Rail, level: Level, when: str, current: float, limit: float
 ) -> Finding:
     return case.finding(
         level,
@@ -273,8 +225,8 @@ def servo_rail_without_supply(case: Case) -> Iterator[Finding]:
     An opto-isolated speed controller has no regulator; without another source the servos and
     whatever shares their rail stay dead.
     """
-    hanging = _loads(case.build, supply="servo_rail")
-    if not hanging or _servo_rail_source(case) is not None:
+    hanging = loads_on(case.build, supply="servo_rail")
+    if not hanging or servo_rail_source(case.build) is not None:
         return
     controllers = case.build.fitted("speed_controller")
     answers, missing = case.look(*((controller, "has_regulator") for controller in controllers))
@@ -306,7 +258,7 @@ def linear_regulator_hot(case: Case) -> Iterator[Finding]:
     """
     subject = case.subject
     assert subject is not None
-    rail = next(_rails_of(case, subject))
+    rail = next(rails_of(case.build, subject))
     if not rail.loads or supply_of(case.build, subject) != "pack":
         return
     (topology,) = case.need((subject, "topology"))

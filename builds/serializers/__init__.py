@@ -25,6 +25,7 @@ SET_UP = (
     "servo_rate_hz",
     "pack",
     "pack_x_mm",
+    "packs_wiring",
     "cg_min_x_mm",
     "cg_max_x_mm",
     "cg_target_x_mm",

@@ -12,7 +12,6 @@ from hangar.clubs.querysets import (
     ClubQuerySet,
     InvitationQuerySet,
     MembershipQuerySet,
-    OwnedQuerySet,
 )
 from hangar.fields import MeasureField, measure
 
@@ -169,8 +168,6 @@ class Owned(models.Model):
     club = models.ForeignKey(
         Club, models.PROTECT, null=True, blank=True, related_name="%(class)s_set"
     )
-
-    objects = OwnedQuerySet.as_manager()
 
     class Meta:
         abstract = True

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from django.db import transaction
 
 from hangar.clubs.models import Club, User
-from hangar.demo import aircraft, belongings, lists, people, pool
+from hangar.demo import aircraft, belongings, controls, lists, people, pool, what_ifs
 from hangar.failures import CommandFailed
 
 PASSWORD = "balsa-and-spruce"  # noqa: S105 - known to everyone, and printed at the start
@@ -60,4 +60,6 @@ def _make() -> None:
     parts = belongings.make(club_life)
     pool.lend_and_claim(club_life, parts)
     aircraft.make(club_life, parts)
+    controls.make(club_life)
+    what_ifs.make(club_life, parts)
     lists.keep_one(club_life)

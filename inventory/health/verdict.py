@@ -121,14 +121,46 @@ def judge(facts: PackFacts, entries: Iterable[LogEntry], now: datetime) -> Healt
     )
 
 
-def _gather(facts: PackFacts, rows: tuple[LogEntry, ...], now: datetime) -> _Evidence:
+def capacity_now(
+    facts: PackFacts, entries: Iterable[LogEntry], now: datetime
+) -> tuple[Interval, datetime] | None:
+    """Capacity that the log tells, without judging the pack.
+
+    Parameters
+    ----------
+    facts : what is known of the pack beside the log [-]
+    entries : its log, in any order [-]
+    now : time of asking, with time zone [-]
+
+    Returns
+    -------
+    capacity with its 90 % interval [mAh] and when it was last measured, or None
+
+    Source
+    ------
+    As `judge`.
+    """
+    evidence = _evidence_of_capacity(in_order(entries), facts, now)[-1]
+    capacity, _ = _capacity(evidence, facts, now)
+    return (capacity, evidence[-1].ended_at) if capacity else None
+
+
+def _evidence_of_capacity(
+    rows: tuple[LogEntry, ...], facts: PackFacts, now: datetime
+) -> tuple[tuple[Contradiction, ...], tuple[Pair, ...], tuple[LeftOut, ...], list[Pair]]:
+    """Contradictions of the log, its pairs, rows left out of them, and the newest pairs."""
     contradictions = find_contradictions(rows, facts, now)
+    pairs, left_out = find_pairs(rows, facts, doubtful_ids(contradictions))
+    evidence = newest_evidence(pairs, rated_mah=facts.capacity_mah)
+    return contradictions, pairs, left_out, evidence
+
+
+def _gather(facts: PackFacts, rows: tuple[LogEntry, ...], now: datetime) -> _Evidence:
+    contradictions, pairs, not_paired, evidence = _evidence_of_capacity(rows, facts, now)
     doubtful = doubtful_ids(contradictions)
-    pairs, not_paired = find_pairs(rows, facts, doubtful)
     believed = [row for row in rows if row.id not in doubtful]
     readings, not_compared = comparable(believed, facts)
     resistance = judge_resistance(readings, facts) if readings else None
-    evidence = newest_evidence(pairs, rated_mah=facts.capacity_mah)
     capacity, why_no_capacity = _capacity(evidence, facts, now)
     return _Evidence(
         rows=rows,

@@ -22,7 +22,7 @@ class ImportRun(Owned):
     uploaded_at = models.DateTimeField(auto_now_add=True)
     imported_at = models.DateTimeField(null=True, blank=True)
 
-    objects = ImportRunQuerySet.as_manager()  # type: ignore[misc]
+    objects = ImportRunQuerySet.as_manager()
 
     class Meta:
         ordering = ("-uploaded_at", "-pk")

@@ -81,7 +81,7 @@ class DataSheet(Owned):
         super().save(*args, **kwargs)
 
     @property
-    def typed(self) -> DataSheet:
+    def typed(self) -> Any:
         """The row of this sheet's own kind; load it with `typed()` to spare a query."""
         if self.kind_name:
             return self

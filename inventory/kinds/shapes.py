@@ -55,7 +55,7 @@ def _check_station_number(key: str, number: Any) -> None:
         raise ValidationError("y_mm is measured outwards from the middle, so it is not negative.")
 
 
-class TimerGroupsFormField(forms.CharField):
+class TimerGroupsFormField(forms.Field):
     """Timer groups as text: outputs separated by spaces, groups by a slash or a new line."""
 
     widget = forms.Textarea(attrs={"rows": 2, "placeholder": "1 2 / 3 4 5 / 6"})
@@ -68,7 +68,7 @@ class TimerGroupsFormField(forms.CharField):
 
     def to_python(self, value: Any) -> list[list[int]]:
         """Read the groups; say which word is not an output number."""
-        text = super().to_python(value) or ""
+        text = str(value or "")
         groups = [group.replace(",", " ").split() for group in text.replace("\n", "/").split("/")]
         for word in (word for group in groups for word in group):
             if not (word.isascii() and word.isdigit() and len(word) <= 3):
@@ -78,7 +78,7 @@ class TimerGroupsFormField(forms.CharField):
         return parsed
 
 
-class StationsFormField(forms.CharField):
+class StationsFormField(forms.Field):
     """Wing stations as text: one a line, y, leading edge x, chord and z in millimetres."""
 
     widget = forms.Textarea(attrs={"rows": 4, "placeholder": "0 60 190 0\n320 155 110 0"})
@@ -93,7 +93,7 @@ class StationsFormField(forms.CharField):
 
     def to_python(self, value: Any) -> list[dict[str, float]]:
         """Read the stations; say which line is wrong and why."""
-        text = super().to_python(value) or ""
+        text = str(value or "")
         stations = [
             self._read_line(number, line)
             for number, line in enumerate(text.splitlines(), start=1)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db import models
 from rest_framework import serializers
 
 from hangar.clubs.models import Club, Membership, User
@@ -15,22 +14,16 @@ from inventory.serializers.parts import PartCodeField
 ON_RETURN = [choice for choice in Condition.choices if choice[0] not in ("new", "retired")]
 
 
-class ClubmateField(serializers.SlugRelatedField[Any]):
+class ClubmateField(VisibleRelatedField):
     """A person with whom one shares a club, by their name."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(slug_field="username", queryset=User.objects.all(), **kwargs)
 
-    def get_queryset(self) -> models.QuerySet[Any]:
+    def get_queryset(self) -> Any:
         """Give today's members of the person's clubs."""
         mates = Membership.objects.visible_to(self.context["request"].user).current()
         return User.objects.filter(pk__in=mates.values("user"))
-
-    def to_internal_value(self, data: Any) -> Any:
-        """Find the person."""
-        if not isinstance(data, str):
-            self.fail("invalid")
-        return super().to_internal_value(data)
 
 
 class OfferSerializer(serializers.ModelSerializer[Any]):

@@ -41,11 +41,11 @@ def make(part_count):
     with transaction.atomic():
         clubs = _clubs()
         people = _people(clubs, rng)
+        world = _reader(clubs)
         sheets = _sheets(clubs)
         parts = _parts(part_count, sheets, people, rng)
         _share(parts, clubs, people, rng)
         _builds(parts)
-        world = _reader(clubs)
     world.sizes = {
         "parts": Part.objects.count(),
         "sheets": len(sheets),
@@ -97,9 +97,10 @@ def _sheets(clubs):
 
 def _parts(count, sheets, people, rng):
     """Parts of a club's sheets belong to the club or to one of its members."""
+    taken = set(Part.objects.values_list("code", flat=True))
     codes = set()
     while len(codes) < count:
-        codes.add(new_code())
+        codes |= {new_code()} - taken
     places = _places(sheets)
     made = Part.objects.bulk_create(
         (_part(code, rng.choice(sheets), people, places, rng) for code in sorted(codes)),

@@ -88,8 +88,12 @@ class Watch:
         ]
 
     def weight(self):
-        """Bytes of all that was loaded, unpacked."""
-        return sum(len(answer.body()) for answer in self._answers if answer.status == 200)
+        """Bytes of all that was loaded, as they came over the wire."""
+        return sum(
+            answer.request.sizes()["responseBodySize"]
+            for answer in self._answers
+            if answer.status == 200
+        )
 
 
 def overflow(page):

@@ -43,7 +43,11 @@ def things(site):
         club=club,
         stopped_part=next(part["code"] for part in parts if part["out_of_service"]),
         token=site.every("treasurer", f"clubs/{club}/invitations/")[0]["token"],
-        offer=site.every("builder", "offers/?open=true")[0]["id"],
+        offer=next(
+            offer["id"]
+            for offer in site.every("builder", "offers/?open=true")
+            if offer["by"] == "builder"
+        ),
         claim=site.every("builder", "claims/?open=true")[0]["id"],
         loan=site.every("keeper", "loans/?open=true")[0]["id"],
         run=done,
@@ -146,7 +150,7 @@ def test_tab_reaches_the_main_actions_and_the_focus_is_seen(address, size, open_
             break
         assert focused["ring"], f"no ring round {focused}"
         assert focused["seen"], f"out of sight: {focused}"
-        wanted.discard(focused["text"])
+        wanted -= {action for action in wanted if focused["text"].startswith(action)}
         if not wanted:
             return
     assert wanted == set()
@@ -202,7 +206,7 @@ def test_a_flight_is_logged_without_script(things, open_page):
     page.goto(f"/packs/{things.pack}/log/")
     page.get_by_label("Charge used").fill("731 mAh")
     page.get_by_role("button", name="Log it").click()
-    assert "731 mAh" in page.get_by_role("table").inner_text()
+    assert "731 mAh" in page.get_by_role("table").inner_text().replace("\xa0", " ")
 
 
 # The picture of the front page
@@ -210,7 +214,7 @@ def test_a_flight_is_logged_without_script(things, open_page):
 
 def test_the_picture_in_the_readme_shows_the_build_of_the_demo(things, open_page):
     if os.environ.get("HANGAR_WRITE_SCREENSHOTS") == "1":
-        page = open_page("builder", color_scheme="light")
+        page = open_page("builder", height=1240, color_scheme="light")
         page.goto(f"/builds/{things.build}/")
         PICTURE.parent.mkdir(exist_ok=True)
         page.screenshot(path=PICTURE)

@@ -399,7 +399,7 @@ def test_drive_on_four_cells_matches_an_independent_solution():
     # Root found with scipy.optimize.brentq 1.17.1, outside this project: 15.2 V, 18 mohm of cells,
     # leads of 6 mohm, controller of 4 mohm.
     figures = figures_of(build(*drive(**RACER)))
-    assert figures["pack_current_max_a"].value == pytest.approx(31.773, abs=0.0005)
+    assert figures["current_max_a"].value == pytest.approx(31.773, abs=0.0005)
     assert figures["thrust_max_g"].value == pytest.approx(1248.3, abs=0.05)
     assert figures["power_max_w"].value == pytest.approx(458.7, abs=0.05)
     assert figures["rpm_max"].value == pytest.approx(24623, abs=0.5)
@@ -435,7 +435,7 @@ def test_gauge_of_the_main_lead_takes_the_place_of_the_assumption():
         "lead", "L", 10, 100, values={"gauge_awg": 16, "loop_length_mm": 6 / 13.1745 * 1000}
     )
     thin = fitted("lead", "Servo", 1, 100, values={"gauge_awg": 26, "loop_length_mm": 900})
-    current = figure("pack_current_max_a", *drive(**RACER), thin, lead)
+    current = figure("current_max_a", *drive(**RACER), thin, lead)
     assert current.value == pytest.approx(31.773, abs=0.0005)
 
 
@@ -443,7 +443,7 @@ def test_generic_propeller_says_how_far_it_may_be_off():
     pack = {"cell_count": 4, "chemistry": "lipo", "cell_resistance_mohm": [4.5] * 4}
     propeller = {"diameter_mm": 152.4, "pitch_mm": 114.3}
     current = figure(
-        "pack_current_max_a", *drive(**(RACER | {"propeller": propeller, "pack": pack}))
+        "current_max_a", *drive(**(RACER | {"propeller": propeller, "pack": pack}))
     )
     # A Monte Carlo run outside this project with these limits: the current within 23 %.
     assert 0.15 < (current.high - current.value) / current.value < 0.30
@@ -481,7 +481,7 @@ def test_motors_that_differ_are_not_taken_as_alike():
 def test_four_motors_draw_from_one_pack_through_one_resistance():
     one = figures_of(build(*drive(**RACER)))
     four = figures_of(build(*drive(**RACER, motors=4)))
-    assert four["pack_current_max_a"].value == pytest.approx(4 * four["motor_current_max_a"].value)
+    assert four["current_max_a"].value == pytest.approx(4 * four["motor_current_max_a"].value)
     assert four["motor_current_max_a"].value < one["motor_current_max_a"].value
 
 
@@ -498,7 +498,7 @@ def test_full_pack_is_cells_times_full_cell():
 
 def test_unmeasured_pack_is_taken_by_its_capacity_and_says_so():
     pack = {"cell_count": 4, "chemistry": "lipo", "capacity_mah": 1500}
-    current = figure("pack_current_max_a", *drive(**(RACER | {"pack": pack})))
+    current = figure("current_max_a", *drive(**(RACER | {"pack": pack})))
     assumed = [one.name for one in current.inputs if one.source == "assumed"]
     assert "resistance of a cell times its capacity" in assumed
 
@@ -544,17 +544,27 @@ def test_level_cruise_lasts_longer_than_full_throttle():
     propeller = {"diameter_mm": 152.4, "pitch_mm": 114.3}
     parts = drive(**(RACER | {"pack": pack, "propeller": propeller}), airframe=AFT_SWEPT)
     figures = figures_of(build(*parts))
-    full_throttle = 1.3 * 0.8 / figures["pack_current_max_a"].value * 60
+    full_throttle = 1.3 * 0.8 / figures["current_max_a"].value * 60
     assert figures["endurance_min"].value > 2 * full_throttle
 
 
 # All of them
 
+OF_THE_AIR = ("air_density_kg_m3", "density_altitude_m")
+OF_A_WEIGH_IN = ("weighed_difference_g", "balance_point_difference_mm")
+# These need places to the side and above, or a multirotor.
+OF_A_BODY = (
+    "inertia_roll_kg_m2", "inertia_pitch_kg_m2", "inertia_yaw_kg_m2", "disc_loading_g_dm2",
+    "hover_throttle_percent",
+)  # fmt: skip
+
 
 def test_every_figure_of_an_empty_build_is_unknown_and_says_why():
     for name, found in figures_of(build()).items():
+        if name in OF_THE_AIR:
+            continue
         assert not found.is_known
-        assert found.missing, name
+        assert found.missing or found.note, name
 
 
 def test_every_known_figure_has_inputs_unit_and_source():
@@ -563,7 +573,7 @@ def test_every_known_figure_has_inputs_unit_and_source():
     parts = drive(**(RACER | {"pack": pack, "propeller": propeller}), airframe=AFT_SWEPT)
     limits = {"cg_min_x_mm": 90.0, "cg_max_x_mm": 110.0, "cg_target_x_mm": 100.0}
     known = {name: one for name, one in figures_of(build(*parts, **limits)).items() if one.is_known}
-    assert set(MAKERS) - set(known) == {"cg_y_mm", "cg_z_mm"}
+    assert set(MAKERS) - set(known) == {"cg_y_mm", "cg_z_mm", *OF_A_WEIGH_IN, *OF_A_BODY}
     for name, found in known.items():
         assert found.inputs, name
         assert found.source, name
@@ -664,6 +674,6 @@ def test_other_motor_of_the_invented_demo_draws_about_what_was_worked_out():
     ]
     pack = {"cell_count": 6, "chemistry": "lipo", "cell_resistance_mohm": cells}
     figures = figures_of(build(*parts, fitted("pack", "Six cells", 205, 66, values=pack)))
-    assert figures["pack_current_max_a"].value == pytest.approx(25.3, rel=0.15)
+    assert figures["current_max_a"].value == pytest.approx(25.3, rel=0.15)
     assert figures["power_max_w"].value == pytest.approx(596, rel=0.15)
     assert figures["thrust_to_weight"].value == pytest.approx(3.2, rel=0.15)

@@ -14,6 +14,7 @@ from tests.factories import (
     keeper_of,
     member_of,
 )
+from tests.problem_details import refused
 
 pytestmark = pytest.mark.django_db
 
@@ -31,12 +32,6 @@ def officer(club, api_of):
 @pytest.fixture
 def member(club, api_of):
     return api_of(member_of(club))
-
-
-def refused(response, status, *pointers):
-    assert response.status_code == status, response.content
-    assert response["Content-Type"] == "application/problem+json"
-    assert {error["pointer"] for error in response.json().get("errors", [])} == set(pointers)
 
 
 def test_the_description_of_the_api_is_valid_and_complete(tmp_path):

@@ -158,7 +158,7 @@ def test_the_motor_beside_a_servo_shares_its_timer_and_free_outputs_are_named():
 # Currents of the demo's power model, worked out outside the project; it is honest to about 15 %.
 def test_the_new_wing_draws_as_the_power_model_says():
     figures = report("A1").figures
-    assert figures["pack_current_max_a"].value == pytest.approx(33.8, rel=0.01)
+    assert figures["current_max_a"].value == pytest.approx(33.8, rel=0.01)
     assert figures["power_max_w"].value == pytest.approx(527, rel=0.01)
     assert figures["thrust_to_weight"].value == pytest.approx(2.94, rel=0.01)
 
@@ -166,7 +166,7 @@ def test_the_new_wing_draws_as_the_power_model_says():
 def test_on_six_cells_the_slower_motor_draws_less_and_the_video_unit_needs_the_regulator():
     six_cells = {"motor": "MT-42", "pack": "PK-05"}
     bare = report_of(snapshot("A1", six_cells))
-    assert bare.figures["pack_current_max_a"].value == pytest.approx(25.3, rel=0.01)
+    assert bare.figures["current_max_a"].value == pytest.approx(25.3, rel=0.01)
     assert bare.figures["power_max_w"].value == pytest.approx(596, rel=0.01)
     assert rules(bare, Level.WARNING) == {"electrical.pack_voltage_too_high"}
     fed = report_of(snapshot("A1", {**six_cells, "video_regulator": "RG-41"}))
@@ -262,7 +262,7 @@ def test_the_one_set_that_completes_the_trainer_flies_without_a_warning():
     assert figures["empty_g"].value == pytest.approx(509.6, abs=0.1)
     assert figures["auw_g"].value == pytest.approx(723.6, abs=0.1)
     assert figures["pack_x_wanted_mm"].value == pytest.approx(95.3, abs=0.2)
-    assert figures["pack_current_max_a"].value == pytest.approx(27.2, rel=0.02)
+    assert figures["current_max_a"].value == pytest.approx(27.2, rel=0.02)
     assert rules(judged, Level.WARNING) == set()
 
 

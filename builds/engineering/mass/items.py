@@ -202,11 +202,6 @@ class MassCovariance:
             learnt=(0.0,) * len(items),
         )
 
-    def with_total(self) -> tuple[float, ...]:
-        """Covariance of each mass with the sum of all."""
-        shared = sum(self.shared)
-        return tuple(v + b * shared for v, b in zip(self.own, self.shared, strict=True))
-
     def variance(self, weights: Sequence[float]) -> float:
         """Variance of a weighted sum of the masses, never below zero by rounding."""
         own = sum(w * w * v for w, v in zip(weights, self.own, strict=True))

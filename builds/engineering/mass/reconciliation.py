@@ -74,8 +74,7 @@ def masses_after_weighing(
     difference = weighing.mass - sum(w * m for w, m in zip(on, masses, strict=True))
     bias = sum(w * b for w, b in zip(on, covariance.shared, strict=True))
     shares = [
-        w * own + b * bias
-        for w, own, b in zip(on, covariance.own, covariance.shared, strict=True)
+        w * own + b * bias for w, own, b in zip(on, covariance.own, covariance.shared, strict=True)
     ]
     known = sum(w * share for w, share in zip(on, shares, strict=True))
     if known == 0:

@@ -48,6 +48,7 @@ from builds.engineering.propulsion.propeller import (
     MeasuredCoefficients,
     MeasuredRow,
     Propeller,
+    ScaledCoefficients,
     generic_propeller,
 )
 from builds.engineering.propulsion.spread import (
@@ -56,6 +57,9 @@ from builds.engineering.propulsion.spread import (
     MEASURED_PROPELLER,
     Band,
     Limits,
+    Moved,
+    band,
+    move_inputs,
     spread,
 )
 
@@ -75,11 +79,14 @@ __all__ = [
     "MeasuredCoefficients",
     "MeasuredRow",
     "Motor",
+    "Moved",
     "OperatingPoint",
     "Propeller",
     "Reading",
+    "ScaledCoefficients",
     "Source",
     "balancing_current",
+    "band",
     "best_current",
     "calibrate",
     "cruise_power",
@@ -92,6 +99,7 @@ __all__ = [
     "in_series",
     "level_drag",
     "motor_efficiency",
+    "move_inputs",
     "motor_speed",
     "motor_torque",
     "operating_point",

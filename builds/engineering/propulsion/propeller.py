@@ -70,7 +70,7 @@ class GenericCoefficients:
         thrust = (0.075 + 0.055 * self.pitch_to_diameter) * (1 - held**1.5)
         power = (0.022 + 0.042 * self.pitch_to_diameter) * (1 - 0.64 * held**2)
         # Coarse pitch would come out more efficient than momentum theory allows.
-        ideal = thrust * (advance_ratio + math.sqrt(advance_ratio**2 + 8 * thrust / math.pi)) / 2
+        ideal = _ideal_power(thrust, advance_ratio)
         return Coefficients(thrust, max(power, ideal / 0.8), is_held=share > 1)
 
 
@@ -147,6 +147,28 @@ class MeasuredCoefficients:
 
 
 @dataclass(frozen=True)
+class ScaledCoefficients:
+    """Coefficients [1] of another model times constant factors [1].
+
+    Notes
+    -----
+    Power is held above that of an ideal actuator disc (Rankine and Froude), so that no factor
+    makes a propeller that momentum theory forbids.
+    """
+
+    base: CoefficientModel
+    thrust: float
+    power: float
+
+    def at(self, *, advance_ratio: float, speed: float) -> Coefficients:
+        """Coefficients [1] at an advance ratio [1] and a speed [rad/s]."""
+        found = self.base.at(advance_ratio=advance_ratio, speed=speed)
+        thrust = found.thrust * self.thrust
+        power = max(found.power * self.power, _ideal_power(thrust, advance_ratio))
+        return Coefficients(thrust, power, found.is_held)
+
+
+@dataclass(frozen=True)
 class Propeller:
     """Diameter [m] and coefficients [1]."""
 
@@ -182,6 +204,13 @@ def generic_propeller(*, diameter: float, pitch: float) -> Propeller:
     """
     require_positive(diameter=diameter)
     return Propeller(diameter, GenericCoefficients(pitch / diameter))
+
+
+def _ideal_power(thrust: float, advance_ratio: float) -> float:
+    """Power coefficient of an actuator disc that gives a thrust coefficient."""
+    if thrust <= 0:
+        return 0.0
+    return thrust * (advance_ratio + math.sqrt(advance_ratio**2 + 8 * thrust / math.pi)) / 2
 
 
 def _check_row(row: MeasuredRow) -> None:

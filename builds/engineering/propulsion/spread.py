@@ -8,14 +8,14 @@ shows the same band.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 
 from builds.engineering.checks import require_between
 from builds.engineering.propulsion.circuit import Circuit, Source
 from builds.engineering.propulsion.motor import Motor
 from builds.engineering.propulsion.operating import OperatingPoint, operating_point
-from builds.engineering.propulsion.propeller import CoefficientModel, Coefficients, Propeller
+from builds.engineering.propulsion.propeller import Propeller, ScaledCoefficients
 
 COVERAGE = 1.96
 """Coverage factor for 95 %, normal distribution (JCGM 100:2008, table G.1)."""
@@ -67,14 +67,102 @@ class Factors:
 
 
 @dataclass(frozen=True)
-class _Scaled:
-    base: CoefficientModel
-    thrust: float
-    power: float
+class Moved:
+    """Operating points: with the inputs as they are, and with each moved up and down."""
 
-    def at(self, *, advance_ratio: float, speed: float) -> Coefficients:
-        found = self.base.at(advance_ratio=advance_ratio, speed=speed)
-        return replace(found, thrust=found.thrust * self.thrust, power=found.power * self.power)
+    settled: OperatingPoint
+    either_way: Mapping[str, tuple[OperatingPoint, OperatingPoint]]
+
+
+def move_inputs(
+    *,
+    motor: Motor,
+    propeller: Propeller,
+    circuit: Circuit,
+    density: float,
+    limits: Limits,
+    duty: float = 1.0,
+    airspeed: float = 0.0,
+) -> Moved:
+    """Operating points of a drive whose inputs are moved one at a time.
+
+    Parameters
+    ----------
+    motor : Motor
+        Constants (SI).
+    propeller : Propeller
+        Diameter [m] and coefficients [1].
+    circuit : Circuit
+        Pack, leads, controllers (V, ohm).
+    density : float
+        Air density [kg/m3].
+    limits : Limits
+        Shares [1] by which the inputs may be off.
+    duty, airspeed : float
+        As for `operating_point` [1], [m/s].
+
+    Returns
+    -------
+    Moved
+        Eleven points, from which `band` reads any figure.
+
+    Raises
+    ------
+    OutOfRange
+        If a value is out of range or the motor does not turn.
+
+    Notes
+    -----
+    Source: JCGM 100:2008, 4.3.7 (rectangular limits) and 5.1.3 note 2.
+    """
+
+    def at(factors: Factors) -> OperatingPoint:
+        drive, blades, wires = _scaled(motor, propeller, circuit, factors)
+        return operating_point(
+            motor=drive,
+            propeller=blades,
+            circuit=wires,
+            density=density,
+            duty=duty,
+            airspeed=airspeed,
+        )
+
+    shares = {field.name: getattr(limits, field.name) / math.sqrt(3) for field in fields(limits)}
+    return Moved(
+        settled=at(Factors()),
+        either_way={
+            name: (at(Factors(**{name: 1 + share})), at(Factors(**{name: 1 - share})))
+            for name, share in shares.items()
+        },
+    )
+
+
+def band(*, moved: Moved, figure: Callable[[OperatingPoint], float]) -> Band:
+    """Band of one figure over the points of `move_inputs`.
+
+    Parameters
+    ----------
+    moved : Moved
+        The points (SI).
+    figure : callable
+        Takes the OperatingPoint and gives the figure, for instance its pack current [A].
+
+    Returns
+    -------
+    Band
+        Value, 95 % low and high in the figure's own unit, and the input that decides.
+
+    Notes
+    -----
+    Source: JCGM 100:2008, 5.1.2 (combination), 6.2.1 (coverage).
+    """
+    changes = {
+        name: abs(figure(up) - figure(down)) / 2 for name, (up, down) in moved.either_way.items()
+    }
+    half_width = COVERAGE * math.hypot(*changes.values())
+    value = figure(moved.settled)
+    dominant = max(changes, key=lambda name: changes[name])
+    return Band(value, value - half_width, value + half_width, dominant)
 
 
 def spread(
@@ -121,29 +209,16 @@ def spread(
     -----
     Source: JCGM 100:2008, 4.3.7 (rectangular limits), 5.1.2 (combination), 6.2.1 (coverage).
     """
-
-    def at(factors: Factors) -> float:
-        drive, blades, wires = _scaled(motor, propeller, circuit, factors)
-        return figure(
-            operating_point(
-                motor=drive,
-                propeller=blades,
-                circuit=wires,
-                density=density,
-                duty=duty,
-                airspeed=airspeed,
-            )
-        )
-
-    shares = {field.name: getattr(limits, field.name) / math.sqrt(3) for field in fields(limits)}
-    changes = {
-        name: abs(at(Factors(**{name: 1 + share})) - at(Factors(**{name: 1 - share}))) / 2
-        for name, share in shares.items()
-    }
-    half_width = COVERAGE * math.hypot(*changes.values())
-    value = at(Factors())
-    dominant = max(changes, key=lambda name: changes[name])
-    return Band(value, value - half_width, value + half_width, dominant)
+    moved = move_inputs(
+        motor=motor,
+        propeller=propeller,
+        circuit=circuit,
+        density=density,
+        limits=limits,
+        duty=duty,
+        airspeed=airspeed,
+    )
+    return band(moved=moved, figure=figure)
 
 
 def _scaled(
@@ -154,7 +229,9 @@ def _scaled(
         speed_constant=motor.speed_constant * factors.speed_constant,
         resistance=motor.resistance * factors.winding_resistance,
     )
-    blades = _Scaled(propeller.coefficients, factors.thrust_coefficient, factors.power_coefficient)
+    blades = ScaledCoefficients(
+        propeller.coefficients, factors.thrust_coefficient, factors.power_coefficient
+    )
     source = Source(circuit.source.voltage, circuit.source.resistance * factors.pack_resistance)
     return (
         scaled_motor,

@@ -4,10 +4,11 @@ import django.contrib.auth.models
 import django.contrib.auth.validators
 import django.db.models.deletion
 import django.utils.timezone
-import hangar.clubs.models
-import hangar.fields
 from django.conf import settings
 from django.db import migrations, models
+
+import hangar.clubs.models
+import hangar.fields
 
 
 class Migration(migrations.Migration):

@@ -44,7 +44,7 @@ def test_the_plug_is_not_judged_without_its_gender():
     [(34.0, ["caution"]), (45.1, ["warning"]), (45.0, ["caution"]), (30.0, [])],
 )
 def test_current_against_the_leads_rating(current, expected):
-    found = levels(LOAD, lead(current_rating_a=30.0), pack_current_max_a=current)
+    found = levels(LOAD, lead(current_rating_a=30.0), current_max_a=current)
     assert [level for level, _ in found] == expected
 
 
@@ -52,7 +52,7 @@ def test_current_against_the_leads_rating(current, expected):
 # ASTM B258.
 def test_loss_in_a_thin_lead():
     build = with_part(lead(gauge_awg=18.0, loop_length_mm=600.0), "pack", cell_count=3)
-    found = numbers(LOAD, build, pack_current_max_a=34.0)
+    found = numbers(LOAD, build, current_max_a=34.0)
     assert found["drop_v"] == pytest.approx(0.43, abs=0.005)
     assert found["heat_w"] == pytest.approx(14.5, abs=0.1)
 

@@ -89,13 +89,13 @@ def test_the_pack_is_not_judged_without_a_rating():
 @pytest.mark.parametrize(("current", "expected"), [(78.0, ["caution"]), (40.0, [])])
 def test_range_of_the_current_sensor(current, expected):
     build = with_part(aircraft(), "board", current_sensor_max_a=40.0)
-    assert [level for level, _ in levels(SENSOR, build, pack_current_max_a=current)] == expected
+    assert [level for level, _ in levels(SENSOR, build, current_max_a=current)] == expected
 
 
 def test_controllers_share_what_their_sensors_measure():
     build = with_part(aircraft(), "controller", current_sensor_max_a=40.0)
     build = with_place(build, "controller", quantity=2)
-    assert levels(SENSOR, build, pack_current_max_a=78.0) == []
+    assert levels(SENSOR, build, current_max_a=78.0) == []
 
 
 @pytest.mark.parametrize(

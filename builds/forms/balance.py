@@ -1,0 +1,141 @@
+"""Forms of the balance page: what to look at, and what the scale showed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db.models import Q
+
+from builds.balance import MARGIN_PERCENT, MOVE_MM, Choice
+from builds.forms import UntouchedForm
+from builds.models import WeighIn
+from builds.records import BuildSnapshot
+from hangar.clubs.models import User
+from hangar.form_fields import QuantityFormField
+from inventory.models import Part
+
+FARTHEST_MM = 20_000.0
+MARGIN_LIMITS = (-50.0, 100.0)
+
+
+def _bound(field: forms.Field, low: float, high: float) -> None:
+    field.validators += [MinValueValidator(low), MaxValueValidator(high)]
+
+
+class AirForm(forms.Form):
+    """The air to work with; blank for the field's own, else the standard."""
+
+    elevation_m = QuantityFormField(unit="m", label="elevation of the field", required=False)
+    temperature_c = QuantityFormField(unit="c", label="temperature", required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _bound(self.fields["elevation_m"], -500.0, 6000.0)
+        _bound(self.fields["temperature_c"], -40.0, 55.0)
+
+    def in_air(self, snapshot: BuildSnapshot) -> BuildSnapshot:
+        """The build in the air that was given; what was not accepted is left as it was."""
+        given = self.cleaned_data if self.is_valid() else {}
+        return snapshot.in_air(
+            elevation_m=given.get("elevation_m"), temperature_c=given.get("temperature_c")
+        )
+
+
+class BalanceForm(forms.Form):
+    """What to look at: a static margin, a place for ballast, a part to move."""
+
+    margin_percent = QuantityFormField(
+        unit="percent",
+        label="static margin",
+        required=False,
+        help_text=f"Blank for {MARGIN_PERCENT:g} %; of the mean chord",
+    )
+    ballast_x_mm = QuantityFormField(
+        unit="mm",
+        label="ballast at",
+        required=False,
+        help_text="Aft of the datum; blank for both ends",
+    )
+    move = forms.ChoiceField(label="move", required=False)
+    move_mm = QuantityFormField(
+        unit="mm",
+        label="by",
+        required=False,
+        help_text=f"Aft; ahead with a minus. Blank for {MOVE_MM:g} mm",
+    )
+
+    def __init__(self, *args: Any, snapshot: BuildSnapshot, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _bound(self.fields["margin_percent"], *MARGIN_LIMITS)
+        _bound(self.fields["ballast_x_mm"], -FARTHEST_MM, FARTHEST_MM)
+        _bound(self.fields["move_mm"], -FARTHEST_MM, FARTHEST_MM)
+        placed = [p for p in snapshot.fitted() if p.kind != "airframe" and p.x_mm is not None]
+        self.fields["move"].choices = [("", "nothing"), *((p.key, p.title) for p in placed)]
+
+    def choice(self) -> Choice:
+        """What was chosen, with the usual where nothing was; the usual for all when refused."""
+        given = self.cleaned_data if self.is_valid() else {}
+        margin, move_mm = given.get("margin_percent"), given.get("move_mm")
+        return Choice(
+            margin_percent=MARGIN_PERCENT if margin is None else margin,
+            ballast_x_mm=given.get("ballast_x_mm"),
+            move=given.get("move", ""),
+            move_mm=MOVE_MM if move_mm is None else move_mm,
+        )
+
+
+class WeighInForm(UntouchedForm):
+    """What the scale showed, where it balanced, and what was on it."""
+
+    mass_g = QuantityFormField(unit="g", label="the scale showed")
+    revision = forms.IntegerField(min_value=0, max_value=2**31 - 1, widget=forms.HiddenInput)
+    left_off = forms.MultipleChoiceField(
+        label="not on the scale",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Tick what was left off, such as lid, propeller or strap. Nothing is assumed.",
+    )
+
+    class Meta:
+        model = WeighIn
+        fields = ("mass_g", "uncertainty_g", "cg_x_mm", "cg_uncertainty_mm", "pack", "note")
+        labels = {
+            "uncertainty_g": "standard uncertainty of the scale",
+            "cg_x_mm": "balance point",
+            "cg_uncertainty_mm": "standard uncertainty of the balance point",
+        }
+        help_texts = {
+            "uncertainty_g": "Blank: ± 0.1 g below 200 g, else ± 1 g, as limits",
+            "cg_x_mm": "Aft of the datum; blank when it was not balanced",
+            "cg_uncertainty_mm": "Blank: 2 mm",
+        }
+
+    field_order = (
+        "mass_g",
+        "pack",
+        "cg_x_mm",
+        "left_off",
+        "uncertainty_g",
+        "cg_uncertainty_mm",
+        "note",
+    )
+
+    def __init__(self, *args: Any, user: User, snapshot: BuildSnapshot, **kwargs: Any) -> None:
+        kwargs.setdefault("initial", {})
+        kwargs["initial"] = {"revision": snapshot.revision} | kwargs["initial"]
+        super().__init__(*args, **kwargs)
+        own = snapshot.pack.id if snapshot.pack else None
+        usable = Part.objects.candidates_for(user).filter(kind="pack").values("pk")
+        packs = Part.objects.filter(Q(pk__in=usable) | Q(pk=own))
+        self.fields["pack"] = forms.ModelChoiceField(
+            queryset=packs.select_related("sheet"),
+            required=False,
+            label="pack on the scale",
+            empty_label="none: weighed without",
+            to_field_name="code",
+        )
+        fitted = [(p.key, p.title) for p in snapshot.fitted() if p.id and p.kind != "pack"]
+        self.fields["left_off"].choices = fitted
+        self.order_fields(self.field_order)

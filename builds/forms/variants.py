@@ -1,0 +1,81 @@
+"""Forms of what-ifs: name and pack, a part for a position, an arm hole for a surface."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+
+from builds.forms import UntouchedForm
+from builds.models import ControlSurface, Position, Variant, VariantChange
+from hangar.clubs.models import User
+from hangar.form_fields import QuantityFormField
+from inventory.models import Part
+
+
+class VariantForm(UntouchedForm):
+    """Name, pack and notes of a what-if."""
+
+    class Meta:
+        model = Variant
+        fields = ("name", "pack", "pack_x_mm", "packs_wiring", "notes")
+        labels = {"pack_x_mm": "the pack's place", "packs_wiring": "two packs or more"}
+        help_texts = {
+            "name": "What is different, such as: 6 cells",
+            "pack_x_mm": "Its middle, aft of the datum; blank to leave it where it is",
+            "packs_wiring": "Blank: joined as the build's are",
+        }
+
+    def __init__(self, *args: Any, user: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        usable = Part.objects.candidates_for(user).in_service().filter(kind="pack")
+        offered = Q(pk__in=usable.values("pk")) | Q(pk=self.instance.pack_id)
+        self.fields["pack"] = forms.ModelChoiceField(
+            queryset=Part.objects.filter(offered).select_related("sheet"),
+            required=False,
+            label="pack",
+            empty_label="the usual one",
+        )
+
+
+class PositionChangeForm(forms.Form):
+    """Another part, or none, for one position."""
+
+    quantity = forms.IntegerField(
+        label="pieces",
+        initial=1,
+        min_value=1,
+        max_value=100_000,
+        required=False,
+        help_text="More than one only from a bag",
+    )
+
+    def __init__(self, *args: Any, position: Position, user: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        parts = Part.objects.candidates_for(user).in_service().filter(kind=position.kind)
+        part = forms.ModelChoiceField(
+            queryset=parts.select_related("sheet"),
+            required=False,
+            label="part",
+            empty_label="nothing: leave it empty",
+            help_text="Yours, lent to you, and the club's; one that is in another aircraft can be"
+            " looked at, but not applied.",
+        )
+        self.fields = {"part": part, **self.fields}
+
+    def clean_quantity(self) -> int:
+        """One piece where nothing was said."""
+        return self.cleaned_data["quantity"] or 1
+
+
+class HoleChangeForm(forms.Form):
+    """Another hole of the servo arm for one surface."""
+
+    arm_radius_mm = QuantityFormField(unit="mm", label="from the shaft to the hole")
+
+    def __init__(
+        self, *args: Any, surface: ControlSurface, change: VariantChange | None, **kwargs: Any
+    ) -> None:
+        present = change.arm_radius_mm if change else surface.arm_radius_mm
+        super().__init__(*args, initial={"arm_radius_mm": present}, **kwargs)

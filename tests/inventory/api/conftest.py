@@ -1,0 +1,7 @@
+import pytest
+
+
+@pytest.fixture
+def api(api_of, user):
+    """An API client of the person."""
+    return api_of(user)
