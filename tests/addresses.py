@@ -35,8 +35,12 @@ OF_A_PART = (
     "part_detail", "part_change", "part_offer", "part_claim", "part_lend", "part_stop",
     "part_retire",
 )  # fmt: skip
-OF_A_BUILD = ("build_detail", "build_change", "build_history", "position_add")
+OF_A_BUILD = (
+    "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
+    "variant_compare",
+)  # fmt: skip
 OF_A_POSITION = ("position_detail", "position_change")
+OF_A_VARIANT = ("variant_detail", "variant_change")
 
 
 @dataclass(frozen=True)
@@ -58,14 +62,20 @@ class Things:
     loan: int | None = None
     run: int | None = None
     matching_run: int | None = None
+    variant: int | None = None
+    surface: int | None = None
 
     def arguments(self):
         """The arguments of each named page; None where there is nothing to show."""
         position = {"pk": self.build, "position_pk": self.position}
+        variant = {"pk": self.build, "variant_pk": self.variant}
         return {
             **{f"inventory:{name}": {"code": self.part} for name in OF_A_PART},
             **{f"builds:{name}": {"pk": self.build} for name in OF_A_BUILD},
             **{f"builds:{name}": position for name in OF_A_POSITION},
+            **{f"builds:{name}": _given(**variant) for name in OF_A_VARIANT},
+            "builds:variant_position": _given(**variant, position_pk=self.position),
+            "builds:variant_surface": _given(**variant, surface_pk=self.surface),
             "inventory:part_inspect": _given(code=self.stopped_part),
             "inventory:pack_log": {"code": self.pack},
             "inventory:sheet_add": {"kind": "airframe"},

@@ -17,7 +17,6 @@ from builds.engineering.magnetics import (
 )
 from builds.figures.leads import carrying_leads
 from builds.figures.places import distance_between
-from builds.figures.reading import Reading
 from builds.figures.results import Figures, Input, Labelled, Maker, NotKnown, Worked, propagate
 from builds.figures.units import MILLIMETRE, PERCENT
 from builds.records import BuildSnapshot, PositionRecord
@@ -56,9 +55,7 @@ def compass_figures(
     figures: Figures, field: Field, spacing_mm: float = SPACING_MM
 ) -> tuple[Labelled, ...]:
     """The earth's field, and for each compass and lead what the lead adds to it."""
-    earth = figures.beside(
-        "Earth", "earth_field", Maker("µT", lambda _: _earth(field))
-    )
+    earth = figures.beside("Earth", "earth_field", Maker("µT", lambda _: _earth(field)))
     pairs = [
         Pair(compass, lead, spacing_mm, field)
         for compass in compasses(figures.snapshot)
@@ -134,7 +131,7 @@ def _field(
 ) -> Worked:
     """What a formula makes of current [A] and distance [m]."""
     apart = distance_between(pair.compass, pair.lead)
-    current = figures.need("pack_current_max_a")
+    current = figures.need("current_max_a")
     value, uncertainty = propagate(
         lambda n: formula(n[0], n[1] * MILLIMETRE),
         [(current.value, current.uncertainty), (apart.value, apart.uncertainty)],
@@ -147,10 +144,10 @@ def _pair_field(figures: Figures, *, pair: Pair) -> Worked:
     return _field(
         figures,
         pair,
-        lambda current, distance: pair_field(
-            current=current, spacing=pair.spacing, distance=distance
-        )
-        / TESLA_PER_MICROTESLA,
+        lambda current, distance: (
+            pair_field(current=current, spacing=pair.spacing, distance=distance)
+            / TESLA_PER_MICROTESLA
+        ),
         PAIR_SOURCE,
     )
 
@@ -159,8 +156,9 @@ def _lone_field(figures: Figures, *, pair: Pair) -> Worked:
     return _field(
         figures,
         pair,
-        lambda current, distance: wire_field(current=current, distance=distance)
-        / TESLA_PER_MICROTESLA,
+        lambda current, distance: (
+            wire_field(current=current, distance=distance) / TESLA_PER_MICROTESLA
+        ),
         LONE_SOURCE,
     )
 
@@ -183,7 +181,7 @@ def _error(figures: Figures, *, pair: Pair) -> Worked:
 
 def _wanted(figures: Figures, pair: Pair, formula: Callable[[float, float], float]) -> Worked:
     """What a formula makes of current [A] and the earth's field [T], in m."""
-    earth, current = _earth(pair.field), figures.need("pack_current_max_a")
+    earth, current = _earth(pair.field), figures.need("current_max_a")
     value, uncertainty = propagate(
         lambda n: formula(n[0], earth.value * TESLA_PER_MICROTESLA) / MILLIMETRE,
         [(current.value, current.uncertainty)],

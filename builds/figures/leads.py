@@ -32,9 +32,7 @@ def carrying_leads(snapshot: BuildSnapshot) -> tuple[PositionRecord, ...]:
     """Leads that carry the current of the packs: those with the plug of one, else all."""
     leads = snapshot.fitted("lead")
     plugs = {_plug(pack, "plug") for pack in snapshot.fitted("pack")} - {""}
-    mating = tuple(
-        lead for lead in leads if plugs & {_plug(lead, "plug_a"), _plug(lead, "plug_b")}
-    )
+    mating = tuple(lead for lead in leads if plugs & {_plug(lead, "plug_a"), _plug(lead, "plug_b")})
     return mating or leads
 
 

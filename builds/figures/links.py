@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 from itertools import combinations
 
 from builds.engineering.radio import (
-    Link,
     circular_isolation_loss,
+    free_space_path_loss,
     linear_to_circular_loss,
     link_margin,
     wavelength,
 )
 from builds.figures.places import distance_between
-from builds.figures.reading import Reading, named
+from builds.figures.reading import Reading
 from builds.figures.results import Figures, Input, Labelled, Maker, NotKnown, Worked
 from builds.figures.units import MILLIMETRE
+from builds.findings import GROUND_WORDS
 from builds.records import BuildSnapshot, PositionRecord
 
 DISTANCE_M = 1000.0
 GROUND_GAIN_DBI = 0.0
 """Where nobody said more: an isotropic aerial."""
+HANDS = {"right": "right-handed", "left": "left-handed", "linear": "linear"}
 MEGAHERTZ, MILLIWATT = 1e6, 1e-3
 SOURCE = (
     "Friis' transmission equation with free-space loss, Recommendation ITU-R P.525. Free sight to"
@@ -59,27 +62,6 @@ class End:
     ground: Ground
 
 
-@dataclass
-class Budget:
-    """What goes into a link, collected with gaps."""
-
-    reading: Reading = field(default_factory=Reading)
-
-    def given(self, value: float | None, name: str, unit: str) -> float:
-        """A value of the ground side; a gap when nobody gave it."""
-        if value is None:
-            self.reading.missing.append(name)
-            return 0.0
-        self.reading.inputs.append(Input(name, value, unit, "asked"))
-        return value
-
-    def gain(self, value: float | None, name: str) -> float:
-        """A gain of the ground side [dBi], else that of an isotropic aerial."""
-        if value is None:
-            return self.reading.assume(name, GROUND_GAIN_DBI, "dBi")
-        return self.given(value, name, "dBi")
-
-
 def link_figures(figures: Figures, ground: Ground) -> tuple[Labelled, ...]:
     """Path loss, polarisation loss, level received and margin of each radio link."""
     ends = [
@@ -96,14 +78,18 @@ def link_figures(figures: Figures, ground: Ground) -> tuple[Labelled, ...]:
 def aerial_figures(figures: Figures) -> tuple[Labelled, ...]:
     """How far each two aerials are apart, in millimetres and wavelengths."""
     aerials = figures.snapshot.fitted("antenna", "receiver")
-    # A receiver with a screwed-on aerial is where its own aerial is not.
+    # A receiver with a connector has its aerial elsewhere.
     own = [p for p in aerials if p.kind == "antenna" or not _has_connector(p)]
     return tuple(
-        figures.beside(f"{one.title} and {other.title}", name, Maker(unit, partial(work, pair)))
+        figures.beside(
+            " and ".join(one.title for one in pair), name, Maker(unit, partial(work, pair=pair))
+        )
         for pair in combinations(own, 2)
-        for one, other in [pair]
         for name, (unit, work) in APART.items()
     )
+
+
+Pair = tuple[PositionRecord, PositionRecord]
 
 
 def _label(end: End) -> str:
@@ -121,40 +107,150 @@ def _aerial_of(snapshot: BuildSnapshot, unit: PositionRecord) -> PositionRecord 
         return None
     band = unit.part.get("band_mhz") if unit.part else None
     for aerial in snapshot.fitted("antenna"):
-        low, high = (aerial.part.get(f"band_{end}_mhz") if aerial.part else None for end in MINMAX)
+        low = aerial.part.get("band_min_mhz") if aerial.part else None
+        high = aerial.part.get("band_max_mhz") if aerial.part else None
         if None not in (band, low, high) and low <= band <= high:
             return aerial
     return None
 
 
-def _link(figures: Figures, end: End) -> tuple[Link, Budget]:
-    budget, ground, reading = Budget(), end.ground, Reading()
-    budget.reading = reading
+def _given(value: float | None, name: str, unit: str, reading: Reading) -> float:
+    """A value of the ground side; a gap when nobody gave it."""
+    if value is None:
+        reading.missing.append(name)
+        return math.nan
+    reading.inputs.append(Input(name, value, unit, "asked"))
+    return value
+
+
+def _gain(value: float | None, name: str, reading: Reading) -> float:
+    """A gain of the ground side [dBi], else that of an isotropic aerial."""
+    if value is None:
+        return reading.assume(name, GROUND_GAIN_DBI, "dBi")
+    return _given(value, name, "dBi", reading)
+
+
+def _gain_in_air(end: End, reading: Reading) -> float:
+    if end.aerial is not None:
+        return reading.take(end.aerial, "gain_dbi", "dBi")
+    if end.unit.kind == "video_unit" or _has_connector(end.unit):
+        reading.missing.append(f"{end.unit.title}: an aerial in its band")
+        return math.nan
+    name = f"{end.unit.title}: gain of its own aerial (dBi)"
+    return reading.assume(name, GROUND_GAIN_DBI, "dBi")
+
+
+def _polarisation(figures: Figures, *, end: End) -> Worked:
+    """Loss between the aerials of both ends [dB]."""
+    role = "video_receiver" if end.unit.kind == "video_unit" else "transmitter"
+    ground = figures.snapshot.ground.get(role)
+    theirs = ground.get("polarisation", "") if ground else ""
+    ours = end.aerial.part.get("polarisation", "") if end.aerial and end.aerial.part else ""
+    # Radio control is linear at both ends, unless somebody says otherwise.
+    usual = "" if end.unit.kind == "video_unit" else "linear"
+    ours, theirs = ours or usual, theirs or usual
+    missing = [
+        name
+        for name, known in (
+            (f"{end.unit.title}: polarisation of its aerial", ours),
+            (f"{GROUND_WORDS[role]} on the ground: polarisation", theirs),
+        )
+        if not known
+    ]
+    if missing:
+        raise NotKnown(missing)
+    inputs = (
+        Input("polarisation in the air", HANDS[ours], "", "sheet"),
+        Input("polarisation on the ground", HANDS[theirs], "", "sheet"),
+    )
+    if ours == theirs == "linear":
+        return Worked(0.0, 0.0, inputs, POLARISATION_SOURCE, ALIGNED_NOTE)
+    if "linear" in (ours, theirs):
+        return Worked(linear_to_circular_loss(), 0.0, inputs, POLARISATION_SOURCE)
+    loss = circular_isolation_loss(same_hand=ours == theirs)
+    return Worked(loss, 0.0, inputs, POLARISATION_SOURCE)
+
+
+def _path_loss(_: Figures, *, end: End) -> Worked:
+    reading = Reading()
     frequency = reading.take(end.unit, "band_mhz", "MHz") * MEGAHERTZ
-    reading.inputs.append(Input("distance (m)", ground.distance_m, "m", "asked"))
+    _given(end.ground.distance_m, "distance (m)", "m", reading)
+    reading.check()
+    loss = free_space_path_loss(frequency=frequency, distance=end.ground.distance_m)
+    return Worked(loss, 0.0, tuple(reading.inputs), SOURCE)
+
+
+def _received(figures: Figures, *, end: End) -> Worked:
+    """Level at the receiving end [dBm]."""
+    reading, ground = Reading(), end.ground
     if end.unit.kind == "video_unit":
         power = reading.take(end.unit, "power_mw", "mW")
-        sensitivity = budget.given(
-            ground.video_sensitivity_dbm, "video receiver on the ground: sensitivity (dBm)", "dBm"
-        )
-        on_ground = budget.gain(ground.video_gain_dbi, "aerial on the ground: gain (dBi)")
+        far = _gain(ground.video_gain_dbi, "aerial on the ground: gain (dBi)", reading)
     else:
-        power = budget.given(
-            ground.transmitter_power_mw, "radio transmitter: power (mW)", "mW"
-        )
-        sensitivity = reading.take(end.unit, "sensitivity_dbm", "dBm")
-        on_ground = budget.gain(ground.transmitter_gain_dbi, "transmitter's aerial: gain (dBi)")
-    in_air = _gain_in_air(end, reading)
-    loss, _, inputs = _polarisation(figures.snapshot, end)
-    reading.inputs.extend(inputs)
+        name = "radio transmitter: power (mW)"
+        power = _given(ground.transmitter_power_mw, name, "mW", reading)
+        far = _gain(ground.transmitter_gain_dbi, "transmitter's aerial: gain (dBi)", reading)
+    near = _gain_in_air(end, reading)
+    frequency = reading.take(end.unit, "band_mhz", "MHz") * MEGAHERTZ
+    _given(ground.distance_m, "distance (m)", "m", reading)
     reading.check()
+    turned = _polarisation(figures, end=end)
     link = link_margin(
         power=power * MILLIWATT,
         frequency=frequency,
         distance=ground.distance_m,
-        sensitivity=sensitivity,
-        transmit_gain=in_air,
-        receive_gain=on_ground,
-        other_loss=loss,
+        sensitivity=0.0,
+        transmit_gain=near,
+        receive_gain=far,
+        other_loss=turned.value,
     )
-    return link, budget
+    inputs = (*reading.inputs, *turned.inputs)
+    return Worked(link.received, 0.0, inputs, SOURCE, turned.note)
+
+
+def _margin(figures: Figures, *, end: End) -> Worked:
+    reading = Reading()
+    if end.unit.kind == "video_unit":
+        name = "video receiver on the ground: sensitivity (dBm)"
+        least = _given(end.ground.video_sensitivity_dbm, name, "dBm", reading)
+    else:
+        least = reading.take(end.unit, "sensitivity_dbm", "dBm")
+    reading.check()
+    received = _received(figures, end=end)
+    inputs = (*received.inputs, *reading.inputs)
+    return Worked(received.value - least, 0.0, inputs, SOURCE, received.note)
+
+
+def _apart(_: Figures, *, pair: Pair) -> Worked:
+    return distance_between(*pair)
+
+
+def _wavelengths(_: Figures, *, pair: Pair) -> Worked:
+    reading = Reading()
+    lowest = min(_lowest_mhz(position, reading) for position in pair)
+    reading.check()
+    apart = distance_between(*pair)
+    wave_mm = wavelength(frequency=lowest * MEGAHERTZ) / MILLIMETRE
+    return Worked(
+        apart.value / wave_mm,
+        apart.uncertainty / wave_mm,
+        (*apart.inputs, *reading.inputs),
+        APART_SOURCE,
+    )
+
+
+def _lowest_mhz(position: PositionRecord, reading: Reading) -> float:
+    name = "band_mhz" if position.kind == "receiver" else "band_min_mhz"
+    return reading.take(position, name, "MHz")
+
+
+LINKS: dict[str, tuple[str, Callable[..., Worked]]] = {
+    "path_loss_db": ("dB", _path_loss),
+    "polarisation_loss_db": ("dB", _polarisation),
+    "received_dbm": ("dBm", _received),
+    "link_margin_db": ("dB", _margin),
+}
+APART: dict[str, tuple[str, Callable[..., Worked]]] = {
+    "apart_mm": ("mm", _apart),
+    "apart_wavelengths": ("", _wavelengths),
+}

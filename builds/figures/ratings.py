@@ -92,4 +92,3 @@ def _of(drawn: Figure, limit: float, reading: Reading, motors: int = 1) -> Worke
         source=SOURCE,
         dominant=drawn.dominant,
     )
-

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from builds.models import Build, Fitting, Position
 from builds.operations import add_position, change_build, choose_ground_gear, create_build, fit_part
+from builds.operations.variants import create_variant
 from hangar.clubs.models import Club, Membership, Role, User
 from inventory.codes import new_code
 from inventory.models import Claim, Loan, LogEntry, Measurement, Offer, Part, PartEvent
@@ -20,6 +21,7 @@ CLUBS, PEOPLE, SHEETS = 20, 50, 500
 CLUBS_EACH = 4
 BUILD_SIZE = 40
 LOG_ENTRIES = 200
+VARIANTS = 3
 SEED = 20_240_504
 WORDS = ("spare", "from the swap", "needs a new lead", "box two", "for the trainer", "")
 
@@ -231,8 +233,19 @@ def _reader(clubs):
     fit_part(build.positions.get(key="pack"), pack, by=reader)
     change_build(build, by=reader, pack=pack, pack_x_mm=66.0)
     choose_ground_gear(part_of("ground_gear", reader), by=reader)
+    _what_ifs(build, reader)
     _log(pack, reader)
     return World(reader, Build.objects.select_related("club").get(pk=build.pk), pack, clubs[0])
+
+
+def _what_ifs(build, reader):
+    """Three variants of another motor and another pack each."""
+    motor = build.positions.get(key="motor")
+    for number in range(VARIANTS):
+        change = {"position": motor, "part": part_of("motor", reader)}
+        create_variant(
+            build, by=reader, name=f"Motor {number}", pack=part_of("pack", reader), changes=[change]
+        )
 
 
 def _log(pack, reader):

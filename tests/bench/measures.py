@@ -12,10 +12,12 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from knox.models import AuthToken
 
+from builds.comparisons import CHANGES, compare_variants
 from builds.figures import figures_of
 from builds.findings import book
 from builds.reports import report_on
 from builds.snapshot import take_snapshot
+from builds.variants import compare
 from inventory.models import Part
 from tests.addresses import Things, page_names
 from tests.bench.raw import raw_page
@@ -77,6 +79,8 @@ def _steps(world, api, browser):
         "build: figures": lambda: dict(figures_of(snapshot)),
         "build: judging": lambda: book.judge(snapshot, figures),
         "build: all three": lambda: report_on(build, viewer=reader),
+        "build: four side by side": lambda: _four_side_by_side(world),
+        "build: four side by side, page": lambda: _answered(browser, _beside(world)),
         "build: page": lambda: _answered(browser, f"/builds/{build.pk}/"),
         "build: figures by API": lambda: _answered(api, f"/api/v1/builds/{build.pk}/figures/"),
         "build: findings by API": lambda: _answered(api, f"/api/v1/builds/{build.pk}/findings/"),
@@ -89,6 +93,17 @@ def _steps(world, api, browser):
         "pack: log of 200 entries": lambda: _answered(browser, f"/packs/{world.pack.code}/log/"),
         "home": lambda: _answered(browser, "/"),
     }
+
+
+def _four_side_by_side(world):
+    variants = list(world.build.variants.prefetch_related(CHANGES))
+    return compare(compare_variants(world.build, viewer=world.reader, variants=variants))
+
+
+def _beside(world):
+    """The address of the build beside all its variants."""
+    query = urlencode([("variant", pk) for pk in world.build.variants.values_list("pk", flat=True)])
+    return f"/builds/{world.build.pk}/variants/compare/?{query}"
 
 
 _last = {}
@@ -145,6 +160,7 @@ def _things(world):
         place=world.club.place_set.first().pk,
         build=build.pk,
         position=build.positions.get(key="motor").pk,
+        variant=build.variants.first().pk,
         club=world.club.slug,
     )
 
