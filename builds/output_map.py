@@ -133,9 +133,7 @@ def _driven(snapshot: BuildSnapshot) -> tuple[Driven, ...]:
     driven = []
     for position in (*motors, *servos):
         twins = tuple(
-            one
-            for one in controllers
-            if position.kind == "motor" and position.output == one.output
+            one for one in controllers if position.kind == "motor" and position.output == one.output
         )
         # A motor's output may stand with the speed controller in front of it.
         if position in bare and len(controllers) == len(bare):

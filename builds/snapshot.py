@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Any
 
 from django.db import models
 from django.db.models.functions import RowNumber
@@ -17,7 +19,6 @@ from builds.models import (
     GroundChoice,
     Position,
     PowerReading,
-    ThrowRecord,
     WeighIn,
 )
 from builds.records import (
@@ -164,7 +165,7 @@ def take_picture(
         takeoff_mass_max_g=build.takeoff_mass_max_g,
         speed_max_m_s=build.speed_max_m_s,
         cruise_speed_m_s=build.cruise_speed_m_s,
-        surfaces=_surfaces(build, fittings),
+        surfaces=_surfaces(build, positions, fittings),
         packs_wiring=build.packs_wiring,
         revision=build.revision,
         air=AirRecord(build.club.field_elevation_m, None, "club") if build.club else AirRecord(),
@@ -283,29 +284,49 @@ def _position(
     )
 
 
-def _surfaces(build: Build, fittings: Mapping[int, Fitting]) -> tuple[SurfaceRecord, ...]:
-    surfaces = list(ControlSurface.objects.filter(build=build).select_related("servo"))
-    readings: dict[int, list[ThrowReading]] = defaultdict(list)
-    rows = ThrowRecord.objects.filter(build=build).select_related("by") if surfaces else ()
-    for row in rows:
-        readings[row.surface_id].append(
-            ThrowReading(by=str(row.by), **{name: getattr(row, name) for name in READING})
+def _surfaces(
+    build: Build, positions: Iterable[Position], fittings: Mapping[int, Fitting]
+) -> tuple[SurfaceRecord, ...]:
+    """All surfaces with the throws recorded on them, newest first, in one query."""
+    rows = (
+        ControlSurface.objects.filter(build=build)
+        .order_by("pk", "-throws__at", "-throws__pk")
+        .values(
+            "pk",
+            "servo_id",
+            "since_revision",
+            "throws__pk",
+            "throws__by__username",
+            *LINKAGE,
+            *(f"throws__{name}" for name in READING),
         )
-    return tuple(_surface(surface, fittings, readings[surface.pk]) for surface in surfaces)
+    )
+    keys = {position.pk: position.key for position in positions}
+    return tuple(
+        _surface(list(group), keys, fittings) for _, group in groupby(rows, lambda row: row["pk"])
+    )
 
 
 def _surface(
-    surface: ControlSurface, fittings: Mapping[int, Fitting], readings: Iterable[ThrowReading]
+    rows: Sequence[Mapping[str, Any]], keys: Mapping[int, str], fittings: Mapping[int, Fitting]
 ) -> SurfaceRecord:
-    fitting = fittings.get(surface.servo_id) if surface.servo_id else None
+    first = rows[0]
+    fitting = fittings.get(first["servo_id"])
     # Another servo has another arm and another travel.
     servo_since = fitting.fitted_revision if fitting else 0
     return SurfaceRecord(
-        id=surface.pk,
-        servo_key=surface.servo.key if surface.servo else "",
-        throws=tuple(readings),
-        since_revision=max(surface.since_revision, servo_since),
-        **{name: getattr(surface, name) for name in LINKAGE},
+        id=first["pk"],
+        servo_key=keys.get(first["servo_id"], ""),
+        throws=tuple(
+            ThrowReading(
+                by=row["throws__by__username"],
+                **{name: row[f"throws__{name}"] for name in READING},
+            )
+            for row in rows
+            if row["throws__pk"] is not None
+        ),
+        since_revision=max(first["since_revision"], servo_since),
+        **{name: first[name] for name in LINKAGE},
     )
 
 

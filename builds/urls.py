@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from builds.pages import builds, controls, ground, outputs, positions, rule_book, variants
+from builds.pages import balance, builds, controls, ground, outputs, positions, rule_book, variants
 
 app_name = "builds"
 
@@ -94,6 +94,8 @@ urlpatterns = [
         name="throw_add",
     ),
     path("builds/<int:pk>/outputs/", outputs.outputs, name="outputs"),
+    path("builds/<int:pk>/balance/", balance.balance, name="balance"),
+    path("builds/<int:pk>/balance/weigh-in/", balance.weigh_in_add, name="weigh_in_add"),
     path("rules/", rule_book.rule_list, name="rule_list"),
     path("ground-gear/", ground.ground_gear, name="ground_gear"),
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.forms import BaseForm
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -12,8 +13,9 @@ from rest_framework.response import Response
 import builds.rules  # noqa: F401 - registers the rules
 from builds.api.builds import visible_build
 from builds.findings import book
+from builds.forms.balance import AirForm
 from builds.models import Build, Position
-from builds.reports import Report, report_on
+from builds.reports import Report, report_of
 from builds.serializers import (
     FIGURES,
     JudgementSerializer,
@@ -24,6 +26,7 @@ from builds.serializers import (
     plain_gap,
     plain_rule,
 )
+from builds.snapshot import take_snapshot
 from builds.spares import SpareSearch, find_spares
 from hangar.api import StrictView
 from hangar.errors import Missing
@@ -33,15 +36,36 @@ from inventory.models import Part
 PACK = OpenApiParameter("pack", str, description="Label code of another pack than the usual one")
 
 
-class ReportView(StrictView):
-    """What is said of one build, with its usual pack or with another."""
+AIR = (
+    OpenApiParameter(
+        "elevation_m", float, description="Elevation of the field; else the club's, else sea level"
+    ),
+    OpenApiParameter(
+        "temperature_c", float, description="Temperature of the air; else the standard one"
+    ),
+)
 
-    parameters = ("pack",)
+
+def check_query(form: BaseForm) -> None:
+    """Refuse query parameters that a form does not accept."""
+    if not form.is_valid():
+        raise serializers.ValidationError(
+            {name: [str(error) for error in errors] for name, errors in form.errors.items()}
+        )
+
+
+class ReportView(StrictView):
+    """What is said of one build, with its usual pack or with another, in the air asked for."""
+
+    parameters: tuple[str, ...] = ("pack", "elevation_m", "temperature_c")
 
     def report(self, pk: int) -> Report:
         """Figures and findings of the build that the address names."""
+        air = AirForm(self.request.query_params)
+        check_query(air)
         build = visible_build(self.person, pk)
-        return report_on(build, viewer=self.person, pack=self._pack())
+        snapshot = take_snapshot(build, viewer=self.person, pack=self._pack())
+        return report_of(air.in_air(snapshot))
 
     def _pack(self) -> Part | None:
         text = self.request.query_params.get("pack")
@@ -62,7 +86,7 @@ class FiguresView(ReportView):
     """The figures of a build."""
 
     @extend_schema(
-        parameters=[PACK],
+        parameters=[PACK, *AIR],
         responses=FIGURES,
         operation_id="builds_figures_retrieve",
     )
@@ -78,7 +102,9 @@ class FindingsView(ReportView):
     """What the rules say of a build."""
 
     @extend_schema(
-        parameters=[PACK], responses=JudgementSerializer, operation_id="builds_findings_retrieve"
+        parameters=[PACK, *AIR],
+        responses=JudgementSerializer,
+        operation_id="builds_findings_retrieve",
     )
     def get(self, request: Request, pk: int) -> Response:
         """Judge the build by all rules, gravest finding first, with what could not be judged.

@@ -90,7 +90,12 @@ def _together(mixing: Mixing | None, best: HoleRow, reaches: Sequence[Reach]) ->
         f" ({reach.stopped_by}), which leaves {shared} {left.common:.1f} and {other}"
         f" {left.opposed:.1f} mm."
     ]
-    if widest.arm != best.arm and widest.least_mm > reach.least_mm:
+    if mixing.table.best is not None and mixing.table.best.arm != best.arm:
+        said.append(
+            f"The hole at {_mm(mixing.table.best.arm)} gives both together, at the price of coarser"
+            " steps and more torque. Choose which matters more."
+        )
+    elif widest.arm != best.arm and widest.least_mm > reach.least_mm:
         said.append(
             f"The hole at {_mm(widest.arm)} stops at {widest.least_mm:.1f} mm"
             f" ({widest.stopped_by}), at the price of coarser steps and more torque. Choose which"

@@ -19,6 +19,7 @@ from builds.drawing.paper import (
 )
 
 LEFT, RIGHT, TOP, FOOT, HEIGHT = 120.0, 150.0, 60.0, 110.0, 640.0
+LABEL_ROOM = 220.0
 TICKS_MOST = 8
 ROUND_STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
@@ -52,10 +53,11 @@ class Curve:
 
 @dataclass(frozen=True)
 class Level:
-    """A straight line across the chart at a height, with its word."""
+    """A straight line across the chart at a height; its word stands at one of a few places."""
 
     label: str
     height: float
+    place: int = 0
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,9 @@ def draw_chart(chart: Chart) -> Svg:
     for level in chart.levels:
         height = _up(chart, level.height)
         add_line(root, (LEFT, height), (WIDTH - RIGHT, height), "level", dashes="2 8")
-        add_words(root, (LEFT + 12, height - 8), level.label, anchor="start")
+        if level.label:
+            begin = LEFT + 12 + level.place * LABEL_ROOM
+            add_words(root, (begin, height - 8), level.label, anchor="start")
     for curve in chart.curves:
         _curve(root, chart, curve)
     return text_of(root)

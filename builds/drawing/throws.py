@@ -44,8 +44,8 @@ def draw_throws(found: SurfaceSetUp) -> Svg:
         for number, hole in enumerate(setting.holes)
     ]
     levels = [
-        Level(f"{axis} {throw:g} mm", side * throw)
-        for axis, throw in found.throws_mm.items()
+        Level(f"{axis} {throw:g} mm" if side > 0 else "", side * throw, place)
+        for place, (axis, throw) in enumerate(found.throws_mm.items())
         for side in (1, -1)
     ]
     heights = [abs(height) for curve in curves for _, height in curve.points]

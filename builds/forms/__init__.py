@@ -69,6 +69,9 @@ class BuildForm(UntouchedForm):
             "cg_target_x_mm",
             "takeoff_mass_max_g",
             "speed_max_m_s",
+            "cruise_speed_m_s",
+            "full_throttle_share_percent",
+            "reserve_percent",
             "is_archived",
             "notes",
         )
@@ -82,6 +85,9 @@ class BuildForm(UntouchedForm):
             "cg_target_x_mm": "centre of gravity wanted",
             "takeoff_mass_max_g": "highest take-off mass",
             "speed_max_m_s": "highest speed",
+            "cruise_speed_m_s": "cruise speed",
+            "full_throttle_share_percent": "share of a flight at full throttle",
+            "reserve_percent": "charge kept back at landing",
             "is_archived": "laid up: keep it out of the lists",
         }
         help_texts = {
@@ -90,6 +96,9 @@ class BuildForm(UntouchedForm):
             "cg_max_x_mm": "Blank for the airframe's own",
             "cg_target_x_mm": "Blank for the airframe's own",
             "takeoff_mass_max_g": "Blank for the airframe's own",
+            "cruise_speed_m_s": "Blank for 1.6 times the stall speed",
+            "full_throttle_share_percent": "Blank for none of it",
+            "reserve_percent": "Blank for 20 %",
             "servo_rate_hz": "How often the servos get a pulse",
         }
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}

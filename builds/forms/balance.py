@@ -13,6 +13,7 @@ from builds.forms import UntouchedForm
 from builds.models import WeighIn
 from builds.records import BuildSnapshot
 from hangar.clubs.models import User
+from hangar.form_choices import offer_words
 from hangar.form_fields import QuantityFormField
 from inventory.models import Part
 
@@ -72,7 +73,8 @@ class BalanceForm(forms.Form):
         _bound(self.fields["ballast_x_mm"], -FARTHEST_MM, FARTHEST_MM)
         _bound(self.fields["move_mm"], -FARTHEST_MM, FARTHEST_MM)
         placed = [p for p in snapshot.fitted() if p.kind != "airframe" and p.x_mm is not None]
-        self.fields["move"].choices = [("", "nothing"), *((p.key, p.title) for p in placed)]
+        titles = ((position.key, position.title) for position in placed)
+        offer_words(self, "move", [("", "nothing"), *titles])
 
     def choice(self) -> Choice:
         """What was chosen, with the usual where nothing was; the usual for all when refused."""
@@ -137,5 +139,5 @@ class WeighInForm(UntouchedForm):
             to_field_name="code",
         )
         fitted = [(p.key, p.title) for p in snapshot.fitted() if p.id and p.kind != "pack"]
-        self.fields["left_off"].choices = fitted
+        offer_words(self, "left_off", fitted)
         self.order_fields(self.field_order)

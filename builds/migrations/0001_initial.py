@@ -3,10 +3,11 @@
 import django.core.validators
 import django.db.models.deletion
 import django.utils.timezone
-import hangar.fields
-import inventory.kinds.base
 from django.conf import settings
 from django.db import migrations, models
+
+import hangar.fields
+import inventory.kinds.base
 
 
 class Migration(migrations.Migration):

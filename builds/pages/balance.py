@@ -95,14 +95,13 @@ def _show_balance(
         "chart_rows": curve_rows(sheet, reader),
         "forgotten": FORGOTTEN,
         "care": (cautions.ESTIMATE, cautions.PROPELLERS),
-        **_weigh_ins(request, build, picture, weigh_in, reader),
+        **_weigh_ins(request, picture, weigh_in, reader),
     }
     return show(request, "builds/balance.html", context, look, context["form"])
 
 
 def _weigh_ins(
     request: PersonRequest,
-    build: Build,
     picture: Picture,
     form: WeighInForm | None,
     reader: Reader,

@@ -8,7 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db.models import Count, Q
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 
@@ -23,9 +23,9 @@ from builds.pages import cautions
 from builds.pages.doors import build_to_change, chosen_pack, packs_on_hand, visible_build
 from builds.pages.rows import finding_rows, gap_rows, pack_rows, position_rows
 from builds.pages.wording import Reader
-from builds.records import BuildSnapshot, PartRecord
+from builds.records import BuildSnapshot
 from builds.reports import report_of
-from builds.snapshot import Picture, take_picture
+from builds.snapshot import take_picture
 from hangar.requests import PersonRequest
 from hangar.submissions import page_of, query_without_page, show, submit
 

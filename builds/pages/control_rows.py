@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 from builds.controls import Compared, Conflict, HoleTable, Mixing, Setting, SurfaceSetUp
 from builds.controls.holes import travel_of, unused_of
@@ -87,6 +88,7 @@ class SurfaceRow:
     """One surface with all that is shown of it."""
 
     found: SurfaceSetUp
+    like: str
     servo: str
     servo_id: int | None
     mixing: str
@@ -108,18 +110,21 @@ def surface_row(
     figures: Mapping[str, Figure | Unknown],
     snapshot: BuildSnapshot,
     reader: Reader,
-    mixing_words: Mapping[str, str],
+    *,
+    mixing: str,
+    like: str,
 ) -> SurfaceRow:
-    """One surface, ready to be read."""
+    """One surface, ready to be read; `like` names one before it whose linkage is the same."""
     servo = snapshot.at(found.surface.servo_key)
     moment = figures["hinge_moment_kgcm"].value
     writer = _Writer(reader, found, moment)
     travels, curve_rows = _curve_table(found.setting, reader)
     return SurfaceRow(
         found=found,
+        like=like,
         servo=servo.title if servo else "",
         servo_id=servo.id if servo else None,
-        mixing=mixing_words[found.surface.mixing],
+        mixing=mixing,
         missing=tuple(plain_name(name) for name in found.missing),
         figures=tuple(
             replace(reader.figure(figure), label=LABELS[name]) for name, figure in figures.items()
@@ -134,6 +139,24 @@ def surface_row(
         curve_travels=travels,
         curve_rows=curve_rows,
     )
+
+
+def name_of_like(found: SurfaceSetUp, before: Sequence[SurfaceSetUp]) -> str:
+    """The first surface whose holes and throws are those of this one; empty when there is none."""
+    mine = _geometry(found)
+    return next((one.surface.name for one in before if mine and _geometry(one) == mine), "")
+
+
+def _geometry(found: SurfaceSetUp) -> tuple[Any, ...]:
+    setting = found.setting
+    if setting is None:
+        return ()
+    numbers = {
+        field.name: getattr(setting, field.name)
+        for field in fields(setting)
+        if field.name not in ("surface", "inputs")
+    }
+    return (numbers, found.throws_mm, found.surface.span_mm)
 
 
 class _Writer:

@@ -18,7 +18,7 @@ from builds.forms.controls import SurfaceForm, ThrowForm
 from builds.models import Build, ControlSurface
 from builds.operations import controls as operations
 from builds.pages import cautions
-from builds.pages.control_rows import surface_row
+from builds.pages.control_rows import name_of_like, surface_row
 from builds.pages.doors import build_to_change, visible_build
 from builds.pages.wording import Reader
 from builds.snapshot import take_snapshot
@@ -33,12 +33,18 @@ def controls(request: PersonRequest, pk: int) -> HttpResponse:
     build = visible_build(request, pk)
     snapshot = take_snapshot(build)
     whole, reader = figures_of(snapshot), Reader(request.user)
-    mixing_words = dict(ControlSurface.Mixing.choices)
+    mixings = dict(ControlSurface.Mixing.choices)
+    set_ups = set_ups_of(snapshot)
     rows = [
         surface_row(
-            found, surface_figures(snapshot, found.surface, whole), snapshot, reader, mixing_words
+            found,
+            surface_figures(snapshot, found.surface, whole),
+            snapshot,
+            reader,
+            mixing=mixings[found.surface.mixing],
+            like=name_of_like(found, set_ups[:place]),
         )
-        for found in set_ups_of(snapshot)
+        for place, found in enumerate(set_ups)
     ]
     context = {
         "build": build,

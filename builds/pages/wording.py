@@ -79,7 +79,11 @@ OF_THE_BALANCE = {
 LABELS = {
     name: label for group in (*GROUPS.values(), OF_THE_BALANCE) for name, label in group.items()
 }
-SOURCES = dict(Source.choices) | {"build": "entered for this build", "assumed": "assumed"}
+SOURCES = dict(Source.choices) | {
+    "build": "entered for this build",
+    "assumed": "assumed",
+    "asked": "as asked",
+}
 
 
 @dataclass(frozen=True)
@@ -105,6 +109,7 @@ class FigureRow:
     inputs: tuple[InputRow, ...]
     missing: tuple[str, ...]
     is_known: bool
+    dominant: str = ""
 
 
 class Reader:
@@ -168,6 +173,7 @@ class Reader:
             inputs=self.inputs(figure.inputs),
             missing=(),
             is_known=True,
+            dominant=figure.dominant,
         )
 
     def groups(self, figures: Mapping[str, Figure | Unknown]) -> list[tuple[str, list[FigureRow]]]:

@@ -10,6 +10,7 @@ from builds.limits import is_above, is_below, number
 PRACTICE = "common practice, no source"
 OUTER_SHARE = 0.2
 HEAVY_SHARE = 0.1
+SCALE_SHARE, SCALE_G = 0.02, 5.0
 
 
 def _check_complete(case: Case) -> None:
@@ -218,4 +219,55 @@ def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
         f"Heavy parts with the maker's mass only: {listed}.",
         "Weigh them.",
         parts=tuple(heavy.items()),
+    )
+
+
+@book.rule(
+    group="weight",
+    needs=("figure.weighed_difference_g", "build.weigh_ins"),
+    source=PRACTICE,
+)
+def sum_far_from_scale(case: Case) -> Iterator[Finding]:
+    """Does the finished aircraft weigh over 2 % or over 5 g more or less than its parts together?
+
+    Then a part is missing, counted twice or wrong; glue, tape, wire, screws and straps add up too.
+    """
+    if case.ask(case.build, "weigh_ins") is None:
+        return
+    difference = case.need_figure("weighed_difference_g").value
+    weighed = case.build.weigh_in
+    assert weighed is not None
+    most = min(SCALE_SHARE * weighed.mass_g, SCALE_G)
+    if not is_above(abs(difference), most):
+        return
+    word = "more" if difference > 0 else "less"
+    yield case.finding(
+        Level.CAUTION,
+        f"The scale showed {number(weighed.mass_g)} g, {number(abs(difference))} g {word} than the "
+        "parts on it together.",
+        "Look for a part that is missing, counted twice or wrong; add glue, tape, wire, screws and "
+        "straps as a part of their own.",
+        weighed_g=weighed.mass_g,
+        difference_g=difference,
+    )
+
+
+@book.rule(group="weight", needs=("build.weigh_ins", "build.revision"), source=PRACTICE)
+def weigh_in_is_stale(case: Case) -> Iterator[Finding]:
+    """Was the finished aircraft last weighed before its latest change?
+
+    Such a weigh-in is shown, but no figure uses it.
+    """
+    weigh_ins = case.ask(case.build, "weigh_ins")
+    if not weigh_ins:
+        return
+    newest, revision = weigh_ins[0], case.ask(case.build, "revision")
+    if newest.revision == revision:
+        return
+    yield case.finding(
+        Level.NOTE,
+        f"Last weighed whole in revision {newest.revision}; this is revision {revision}.",
+        "Weigh and balance the finished aircraft again.",
+        weighed_in_revision=newest.revision,
+        revision=revision,
     )

@@ -31,6 +31,9 @@ SET_UP = (
     "cg_target_x_mm",
     "takeoff_mass_max_g",
     "speed_max_m_s",
+    "cruise_speed_m_s",
+    "full_throttle_share_percent",
+    "reserve_percent",
     "notes",
 )
 
@@ -178,6 +181,9 @@ class FigureSerializer(serializers.Serializer[Any]):
     source = serializers.CharField(required=False)  # type: ignore[assignment]
     note = serializers.CharField(required=False)
     is_lower_bound = serializers.BooleanField(required=False)
+    dominant = serializers.CharField(
+        required=False, help_text="The input that widens the interval most, where worked out"
+    )
     missing = serializers.ListField(child=serializers.CharField(), required=False)
 
 
@@ -192,10 +198,11 @@ FIGURES = inline_serializer(
 
 def plain_figures(figures: Mapping[str, Figure | Unknown]) -> dict[str, Any]:
     """Give figures as JSON, by name."""
-    return {name: _plain_figure(figure) for name, figure in figures.items()}
+    return {name: plain_figure(figure) for name, figure in figures.items()}
 
 
-def _plain_figure(figure: Figure | Unknown) -> dict[str, Any]:
+def plain_figure(figure: Figure | Unknown) -> dict[str, Any]:
+    """Give one figure as JSON."""
     if isinstance(figure, Unknown):
         return {
             "value": None,
@@ -213,6 +220,7 @@ def _plain_figure(figure: Figure | Unknown) -> dict[str, Any]:
         "source": figure.source,
         "note": figure.note,
         "is_lower_bound": figure.is_lower_bound,
+        "dominant": figure.dominant,
     }
 
 

@@ -442,9 +442,7 @@ def test_gauge_of_the_main_lead_takes_the_place_of_the_assumption():
 def test_generic_propeller_says_how_far_it_may_be_off():
     pack = {"cell_count": 4, "chemistry": "lipo", "cell_resistance_mohm": [4.5] * 4}
     propeller = {"diameter_mm": 152.4, "pitch_mm": 114.3}
-    current = figure(
-        "current_max_a", *drive(**(RACER | {"propeller": propeller, "pack": pack}))
-    )
+    current = figure("current_max_a", *drive(**(RACER | {"propeller": propeller, "pack": pack})))
     # A Monte Carlo run outside this project with these limits: the current within 23 %.
     assert 0.15 < (current.high - current.value) / current.value < 0.30
     assert "15 %" in current.note

@@ -18,7 +18,11 @@ def columns_of(kind):
     if kind == "position":
         return [field.name for field in Position._meta.get_fields()]
     if kind == "build":
-        return [*(field.name for field in Build._meta.get_fields()), "club_mass_line_g"]
+        return [
+            *(field.name for field in Build._meta.get_fields()),
+            "club_mass_line_g",
+            "weigh_ins",
+        ]
     if kind == "figure":
         return list(MAKERS)
     log = (entry for entry, _ in LOG_COLUMNS.values()) if kind == "pack" else ()

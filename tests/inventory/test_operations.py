@@ -737,5 +737,5 @@ def test_a_label_code_that_is_taken_is_drawn_again(user, monkeypatch):
     sheet = MotorFactory(person=user)
     first = operations.add_part(by=user, sheet=sheet, person=user)
     drawn = iter([first.code, first.code, "2HJYW3P"])
-    monkeypatch.setattr(operations, "new_code", lambda: next(drawn))
+    monkeypatch.setattr(operations.parts, "new_code", lambda: next(drawn))
     assert operations.add_part(by=user, sheet=sheet, person=user).code == "2HJYW3P"

@@ -78,7 +78,10 @@ def test_pack_current_against_the_stated_current(current, expected):
 
 def test_the_label_stands_in_for_a_stated_current():
     build = with_part(aircraft(), "pack", continuous_c_rate=5.0, capacity_mah=4000.0)
-    assert numbers(PACK, build, pack_current_each_max_a=37.0) == {"current_a": 37.0, "rating_a": 20.0}
+    assert numbers(PACK, build, pack_current_each_max_a=37.0) == {
+        "current_a": 37.0,
+        "rating_a": 20.0,
+    }
 
 
 def test_the_pack_is_not_judged_without_a_rating():

@@ -311,7 +311,7 @@ def test_a_code_drawn_twice_or_taken_is_drawn_again(user, monkeypatch):
     taken = part_of("servo", user).code
     # Chance alone repeats a code once in thousands of parts; here it does at once.
     drawn = iter([taken, "AAA", "AAA", taken, "BBB", "BBB"])
-    monkeypatch.setattr(operations, "new_code", lambda: next(drawn))
+    monkeypatch.setattr(operations.parts, "new_code", lambda: next(drawn))
     imported(user, "kind,name\nservo,S9\nservo,S10\n")
     codes = Part.objects.filter(sheet__name__in=["S9", "S10"]).values_list("code", flat=True)
     assert set(codes) == {"AAA", "BBB"}

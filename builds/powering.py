@@ -1,0 +1,102 @@
+"""All that the power page and its API show of a build. Plain Python."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builds.figures import Figure, Figures, Unknown, figures_of
+from builds.figures.drive import reading_in_use
+from builds.figures.endurance import endurance_over_power, flight_figures, read_flight
+from builds.figures.leads import lead_figures
+from builds.figures.rails import rail_figures
+from builds.figures.ratings import ratings
+from builds.figures.results import Labelled, NotKnown
+from builds.figures.running import CurvePoint, Running, curve_over_duty, running_figures
+from builds.records import BuildSnapshot, PowerReadingRecord
+
+HALF = 0.5
+
+
+@dataclass(frozen=True)
+class RunningPoint:
+    """The drive at one throttle and airspeed."""
+
+    running: Running
+    figures: Figures
+
+
+@dataclass(frozen=True)
+class PowerReport:
+    """Operating points, ratings, the chosen flight, wiring and curves of a build.
+
+    The curves are empty where something is missing; the figures say what. `over_power` pairs
+    cruise power [W] with minutes.
+    """
+
+    snapshot: BuildSnapshot
+    figures: Figures
+    points: tuple[RunningPoint, ...]
+    ratings: tuple[Labelled, ...]
+    flight: Figures
+    leads: tuple[Labelled, ...]
+    rails: tuple[Labelled, ...]
+    over_duty: tuple[CurvePoint, ...]
+    over_power: tuple[tuple[float, float], ...]
+    reading: PowerReadingRecord | None
+
+
+def power_report(
+    snapshot: BuildSnapshot, *, duty: float = HALF, airspeed_m_s: float | None = None
+) -> PowerReport:
+    """A build at full and at part throttle, at rest and at an airspeed (default: that of cruise).
+
+    Elevation and temperature are the snapshot's air.
+    """
+    figures = figures_of(snapshot)
+    flight = flight_figures(figures)
+    if airspeed_m_s is None:
+        cruise = flight["flight_speed_m_s"]
+        airspeed_m_s = cruise.value if isinstance(cruise, Figure) else 0.0
+    return PowerReport(
+        snapshot=snapshot,
+        figures=figures,
+        points=tuple(
+            RunningPoint(running, running_figures(figures, running))
+            for running in _ways(duty, airspeed_m_s)
+        ),
+        ratings=ratings(figures),
+        flight=flight,
+        leads=lead_figures(figures),
+        rails=rail_figures(figures),
+        over_duty=_over_duty(figures),
+        over_power=_over_power(figures),
+        reading=reading_in_use(snapshot),
+    )
+
+
+def grouped(labelled: tuple[Labelled, ...]) -> dict[str, dict[str, Figure | Unknown]]:
+    """Figures of several things by the label of each thing, then by name."""
+    groups: dict[str, dict[str, Figure | Unknown]] = {}
+    for label, figure in labelled:
+        groups.setdefault(label, {})[figure.name] = figure
+    return groups
+
+
+def _ways(duty: float, airspeed_m_s: float) -> list[Running]:
+    duties = dict.fromkeys((1.0, duty))
+    speeds = dict.fromkeys((0.0, airspeed_m_s))
+    return [Running(one, speed) for speed in speeds for one in duties]
+
+
+def _over_duty(figures: Figures) -> tuple[CurvePoint, ...]:
+    try:
+        return curve_over_duty(figures)
+    except (NotKnown, ValueError):
+        return ()
+
+
+def _over_power(figures: Figures) -> tuple[tuple[float, float], ...]:
+    try:
+        return endurance_over_power(read_flight(figures))
+    except (NotKnown, ValueError):
+        return ()

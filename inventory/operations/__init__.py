@@ -1,0 +1,51 @@
+"""Writes to the inventory: each is one transaction and leaves a line in the part's history."""
+
+from inventory.operations.guards import check_owner, lock_part, note_event
+from inventory.operations.log import add_log_entries, add_log_entry
+from inventory.operations.measuring import measurable_names, record_measurement
+from inventory.operations.parts import (
+    add_part,
+    add_part_with_sheet,
+    add_parts,
+    change_part,
+    retire_part,
+    return_to_service,
+    take_out_of_service,
+)
+from inventory.operations.places import delete_place, save_place
+from inventory.operations.pool import (
+    claim_part,
+    lend_part,
+    offer_part,
+    release_claim,
+    return_loan,
+    withdraw_offer,
+)
+from inventory.operations.sheets import delete_sheet, save_sheet
+
+__all__ = (
+    "add_log_entries",
+    "add_log_entry",
+    "add_part",
+    "add_part_with_sheet",
+    "add_parts",
+    "change_part",
+    "check_owner",
+    "claim_part",
+    "delete_place",
+    "delete_sheet",
+    "lend_part",
+    "lock_part",
+    "measurable_names",
+    "note_event",
+    "offer_part",
+    "record_measurement",
+    "release_claim",
+    "retire_part",
+    "return_loan",
+    "return_to_service",
+    "save_place",
+    "save_sheet",
+    "take_out_of_service",
+    "withdraw_offer",
+)
