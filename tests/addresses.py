@@ -12,6 +12,8 @@ ACTIONS = {
     "builds:position_clear",
     "builds:position_fit",
     "builds:position_remove",
+    "builds:power_reading_add",
+    "builds:surface_remove",
     "builds:variant_apply",
     "builds:variant_delete",
     "builds:variant_drop",
@@ -37,9 +39,10 @@ OF_A_PART = (
 )  # fmt: skip
 OF_A_BUILD = (
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
-    "variant_compare",
+    "variant_compare", "power", "placing", "controls", "surface_add", "outputs",
 )  # fmt: skip
 OF_A_POSITION = ("position_detail", "position_change")
+OF_A_SURFACE = ("surface_change", "throw_add")
 OF_A_VARIANT = ("variant_detail", "variant_change")
 
 
@@ -69,11 +72,13 @@ class Things:
         """The arguments of each named page; None where there is nothing to show."""
         position = {"pk": self.build, "position_pk": self.position}
         variant = {"pk": self.build, "variant_pk": self.variant}
+        surface = {"pk": self.build, "surface_pk": self.surface}
         return {
             **{f"inventory:{name}": {"code": self.part} for name in OF_A_PART},
             **{f"builds:{name}": {"pk": self.build} for name in OF_A_BUILD},
             **{f"builds:{name}": position for name in OF_A_POSITION},
             **{f"builds:{name}": _given(**variant) for name in OF_A_VARIANT},
+            **{f"builds:{name}": _given(**surface) for name in OF_A_SURFACE},
             "builds:variant_position": _given(**variant, position_pk=self.position),
             "builds:variant_surface": _given(**variant, surface_pk=self.surface),
             "inventory:part_inspect": _given(code=self.stopped_part),

@@ -115,6 +115,7 @@ class World:
             "builds": self.build.pk,
             "positions": self.build.positions.get(key="motor").pk,
             "fittings": self.build.fittings.get().pk,
+            "surfaces": self.build.surfaces.create(name="Elevon", key="e", mixing="elevon").pk,
             "log": LogEntryFactory(pack=self.pack).pk,
             "members": self.mate.pk,
             "invitations": InvitationFactory(club=self.club, created_by=user).pk,
@@ -161,6 +162,11 @@ class World:
             "/api/v1/builds/{build_pk}/fittings/": {
                 "position": self.keys["positions"],
                 "part": part_of("motor", self.user).code,
+            },
+            "/api/v1/builds/{build_pk}/surfaces/": {"name": "Flap", "mixing": "flap"},
+            "/api/v1/builds/{build_pk}/surfaces/{surface_pk}/records/": {
+                "axis": "roll",
+                "up_mm": 14,
             },
             "/api/v1/sheets/airframe/": {"name": "T640"},
             "/api/v1/sheets/flight_controller/": {"name": "B30"},

@@ -112,6 +112,8 @@ BODIES = {
     "new_variant": {"name": "light", "changes": []},
     "arm_hole": {"arm_radius_mm": 8},
     "new_loan": {"part": "{club_part}", "borrower": "{bystander_name}"},
+    "surface_form": {"name": "Flap", "mixing": "flap"},
+    "throw_form": {"axis": "roll", "up_mm": 14, "source": "measured"},
 }
 
 
@@ -186,7 +188,9 @@ def things_of(owner, bystander):
     fitted = fit_part(build.positions.get(key="motor"), part_of("motor", owner), by=by)
     camera = {"position": build.positions.get(key="camera"), "part": part_of("camera", owner)}
     variant = create_variant(build, by=by, name="with eyes", changes=[camera])
-    hinged = ControlSurface.objects.create(build=build, key="hinged", name="Hinged")
+    hinged = ControlSurface.objects.create(
+        build=build, key="hinged", name="Hinged", mixing="elevon"
+    )
     stopped = part_of("servo", owner, out_of_service="stripped gear")
     gear = part_of("ground_gear", owner)
     return {

@@ -1,4 +1,4 @@
-"""What README.md shows is run as it stands there, on a demo that is served."""
+"""What README.md shows is run as it stands there, on a demo that is served; names are held too."""
 
 import re
 import shutil
@@ -15,6 +15,7 @@ from tests.server import environment_of, make_demo, run_command, serving
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
+GUIDE = (ROOT / "DEVELOPERS.md").read_text()
 MARK = "# with the demo running"
 ADDRESS = "http://127.0.0.1:8000"
 BLOCKS = re.findall(rf"```(bash|python)\n({MARK}.*?)```", README, re.DOTALL)
@@ -75,9 +76,7 @@ def test_no_example_is_left_out():
     assert fenced == [language for language, _ in BLOCKS] == ["bash", "bash", "python"]
 
 
-@pytest.mark.parametrize(
-    ("typed", "kept"), [pair for pair in TYPED if re.match(r"[0-9]", pair[0])]
-)
+@pytest.mark.parametrize(("typed", "kept"), [pair for pair in TYPED if re.match(r"[0-9]", pair[0])])
 def test_what_may_be_typed_is_kept_as_the_table_says(typed, kept):
     # The table's figures: NIST SP 811 (2008), appendix B.8: 1 oz = 28.349 523 125 g,
     # 1 lb = 453.592 37 g, 1 in = 25.4 mm, t/°C = (t/°F - 32)/1.8.
@@ -97,6 +96,21 @@ def test_the_accounts_are_those_of_the_demo():
     )
 
 
-def test_every_variable_and_file_that_it_names_exists():
-    settings = (ROOT / "hangar/settings.py").read_text() + (ROOT / "hangar/data_folder.py").read_text()
-    assert [name for name in re.findall(r"HANGAR_[A-Z_]+", README) if name not in settings] == []
+def test_every_variable_that_is_named_is_read_somewhere():
+    read = "".join(
+        (ROOT / "hangar" / name).read_text() for name in ("settings.py", "data_folder.py")
+    )
+    read += (ROOT / "hangar/testing/plugin.py").read_text()
+    named = set(re.findall(r"HANGAR_[A-Z_]+", README + GUIDE))
+    assert [name for name in sorted(named) if name not in read] == []
+
+
+def test_every_file_that_the_guide_names_is_there():
+    named = set(re.findall(r"`((?:\.ci|hangar|inventory|builds|tests)/[a-z_/.]+)`", GUIDE))
+    assert len(named) > 20
+    assert [name for name in sorted(named) if not (ROOT / name).exists()] == []
+
+
+def test_the_picture_is_there():
+    (picture,) = re.findall(r"!\[[^]]+\]\(([^)]+)\)", README)
+    assert (ROOT / picture).read_bytes().startswith(b"\x89PNG\r\n\x1a\n")

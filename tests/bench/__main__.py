@@ -18,9 +18,9 @@ def main():
     options = _parser().parse_args()
     databases = ("sqlite", "postgres") if options.db == "both" else (options.db,)
     runs = [_run(database, options) for database in databases]
-    sys.stdout.write(text_of(runs))
     if options.json:
         options.json.write_text(json.dumps(runs, indent=1) + "\n")
+    sys.stdout.write(text_of(runs))
 
 
 def _parser():

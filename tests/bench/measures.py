@@ -138,15 +138,16 @@ def _queries(world, api, browser):
         address = things.address(name)
         if address and browser.get(address).status_code == 200:
             counted[name] = _count(lambda to=address: browser.get(to))
-    for address in (
-        "/api/v1/parts/",
-        f"/api/v1/parts/{world.pack.code}/",
-        f"/api/v1/builds/{world.build.pk}/positions/",
-        f"/api/v1/builds/{world.build.pk}/figures/",
-        f"/api/v1/builds/{world.build.pk}/findings/",
-        f"/api/v1/packs/{world.pack.code}/health/",
+    for template in (
+        "parts/",
+        "parts/{code}/",
+        "builds/{build}/positions/",
+        "builds/{build}/figures/",
+        "builds/{build}/findings/",
+        "packs/{code}/health/",
     ):
-        counted[address] = _count(lambda to=address: _answered(api, to))
+        address = f"/api/v1/{template}".format(code=world.pack.code, build=world.build.pk)
+        counted[f"API: {template}"] = _count(lambda to=address: _answered(api, to))
     return counted
 
 

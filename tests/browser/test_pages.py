@@ -40,6 +40,7 @@ def things(site):
         place=site.every("builder", "places/?owner=me")[0]["id"],
         build=build["id"],
         position=next(one["id"] for one in positions if one["kind"] == "servo"),
+        surface=site.every("builder", f"builds/{build['id']}/surfaces/")[0]["id"],
         club=club,
         stopped_part=next(part["code"] for part in parts if part["out_of_service"]),
         token=site.every("treasurer", f"clubs/{club}/invitations/")[0]["token"],

@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from builds.models import Build, GroundChoice
 from builds.operations import change_build, create_build, fit_part
+from builds.operations.weighing import record_weigh_in
 from builds.snapshot import kinds_with, part_records, take_snapshot
 from hangar.clubs.models import RadioLimit
 from inventory.models import Part
@@ -302,3 +303,45 @@ def test_kinds_are_found_by_a_column():
     assert set(kinds_with("mass_g")) == set(SHEET_FACTORIES)
     assert kinds_with("kv_rpm_v") == ("motor",)
     assert kinds_with("no_such_column") == ()
+
+
+# Weigh-ins
+
+
+def weigh(build, user, mass_g, **values):
+    build.refresh_from_db()
+    return record_weigh_in(build, by=user, mass_g=mass_g, revision=build.revision, **values)
+
+
+def test_the_newest_weigh_in_of_this_revision_says_what_was_on_the_scale(build, user):
+    fit(build, "motor", part_of("motor", user, mass_g=33.0))
+    pack = part_of("pack", user, mass_g=155.0)
+    weigh(build, user, 340.0, pack=pack)
+    newest = weigh(build, user, 310.0, pack=pack, left_off=["motor"])
+    found = frozen(build).weigh_in
+    assert (found.id, found.mass_g, found.by) == (newest.pk, 310.0, user.username)
+    assert {position.key for position in found.on_scale} == {"airframe", "pack"}
+    assert found.pack.code == pack.code
+
+
+def test_a_weigh_in_without_a_pack_had_none_on_the_scale(build, user):
+    fit(build, "pack", part_of("pack", user, mass_g=155.0))
+    weigh(build, user, 160.0)
+    assert {position.key for position in frozen(build).weigh_in.on_scale} == {"airframe"}
+
+
+def test_a_change_makes_the_weigh_in_stale(build, user):
+    weigh(build, user, 160.0)
+    change_build(build, by=user, pack_x_mm=70.0)
+    snapshot = frozen(build)
+    assert snapshot.weigh_in is None
+    assert [one.on_scale for one in snapshot.weigh_ins] == [()]
+
+
+def test_the_air_is_that_of_the_clubs_field():
+    club = ClubFactory(field_elevation_m=420.0)
+    assert frozen(BuildFactory(club=club)).air.elevation_m == 420.0
+
+
+def test_a_persons_build_has_no_field(build):
+    assert frozen(build).air.elevation_m is None

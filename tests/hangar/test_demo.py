@@ -12,10 +12,12 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.management import call_command
 from django.utils import timezone
 
+from builds.comparisons import CHANGES, compare_variants
 from builds.findings import Level
 from builds.models import Build, Fitting, GroundChoice
 from builds.reports import report_of, report_on
 from builds.snapshot import part_records, take_snapshot
+from builds.variants import compare
 from hangar import demo
 from hangar.clubs.models import Club, Invitation, Membership, User
 from hangar.demo import ageing, material, pool
@@ -171,6 +173,22 @@ def test_on_six_cells_the_slower_motor_draws_less_and_the_video_unit_needs_the_r
     assert rules(bare, Level.WARNING) == {"electrical.pack_voltage_too_high"}
     fed = report_of(snapshot("A1", {**six_cells, "video_regulator": "RG-41"}))
     assert rules(fed, Level.WARNING) == set()
+
+
+def test_the_small_wing_side_by_side_on_four_cells_on_six_and_with_the_pools_motor():
+    made = build("A1")
+    variants = made.variants.prefetch_related(CHANGES)
+    options = compare_variants(made, viewer=person("builder"), variants=variants)
+    assert [option.title for option in options] == ["As it is", "6 cells", "pool motor on 6 cells"]
+    rows = {(row.name, row.limit_of): row.cells for row in compare(options)}
+    drawn = rows["motor_current_max_a", "speed controller"]
+    assert [cell.figure.value for cell in drawn] == pytest.approx([33.8, 61.9, 25.3], rel=0.02)
+    assert [cell.is_over for cell in drawn] == [False, True, False]
+    power = [cell.figure.value for cell in rows["power_max_w", ""]]
+    assert power == pytest.approx([527, 1363, 596], rel=0.02)
+    pull = [cell.figure.value for cell in rows["thrust_to_weight", ""]]
+    assert (pull[0], pull[2]) == pytest.approx((2.94, 3.2), rel=0.02)
+    assert [bool(option.judgement.of(Level.WARNING)) for option in options] == [False, True, False]
 
 
 def test_the_twin_asks_37_a_of_a_pack_of_20_a():

@@ -24,6 +24,7 @@ OWN_TEST = "tests/inventory/test_airspeed_sensor.py"
 def tree(tmp_path_factory):
     """A copy of the tree in which the example has been followed."""
     folder = tmp_path_factory.mktemp("tree")
+    (folder / "data").mkdir()
     for name in COPIED:
         _copy(ROOT / name, folder / name)
     for name in (KIND_FILE, OWN_TEST):
@@ -83,7 +84,7 @@ def test_the_migration_of_the_guide_is_all_that_the_new_kind_needs(tree):
 
 def test_pages_api_filters_records_and_imports_know_the_new_kind(tree):
     code, said = run(
-        tree, "pytest", "--db=sqlite", "-v", "-p", "no:cacheprovider", "-k", "airspeed_sensor",
+        tree, "pytest", "--db=sqlite", "-vv", "-p", "no:cacheprovider", "-k", "airspeed_sensor",
         "tests/inventory/test_kinds.py", "tests/inventory/test_kinds_in_use.py", OWN_TEST,
     )  # fmt: skip
     assert code == 0, said

@@ -450,3 +450,34 @@ def test_weighing_the_whole_never_adds_uncertainty(model, u_weighed):
     after = mass.reconcile(items=uncertain, weighed_mass=before.mass, u_weighed=u_weighed).balance
     assert after.u_mass <= before.u_mass + 1e-12
     assert after.u_mass <= u_weighed + 1e-12
+
+
+def test_weighing_of_some_items_tells_of_the_others_through_the_scale_they_share():
+    # Oracle: Kalman measurement update written with full matrices.
+    masses = numpy.array([item.mass for item in MODEL])
+    covariance = mass.items.MassCovariance.of(MODEL, SCALE)
+    before = numpy.diag(covariance.own) + numpy.outer(covariance.shared, covariance.shared)
+    on = numpy.array([item.name not in ("battery", "propeller") for item in MODEL], dtype=float)
+    gain = before @ on / (on @ before @ on + 0.0004**2)
+    expected = masses + gain * (0.450 - on @ masses)
+    after = before - numpy.outer(gain, before @ on)
+    told = mass.masses_after_weighing(
+        masses=masses, covariance=covariance, weighing=mass.Weighing(0.450, 0.0004, on > 0)
+    )
+    left = told.covariance
+    found = (
+        numpy.diag(left.own)
+        + numpy.outer(left.shared, left.shared)
+        - numpy.outer(left.learnt, left.learnt)
+    )
+    assert told.masses == pytest.approx(list(expected))
+    assert found == pytest.approx(after)
+    assert told.difference == pytest.approx(0.450 - on @ masses)
+
+
+def test_weighing_of_exact_masses_leaves_nothing_to_adjust():
+    exact = mass.items.MassCovariance((0.0,), (0.0,), (0.0,))
+    with pytest.raises(ValueError, match="nothing to adjust"):
+        mass.masses_after_weighing(
+            masses=[1.0], covariance=exact, weighing=mass.Weighing(1.1, 0.01, [True])
+        )

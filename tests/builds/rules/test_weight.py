@@ -1,8 +1,10 @@
 """Weight and balance. Worked cases: common practice, no source, or the balance of moments."""
 
+from dataclasses import replace
+
 import pytest
 
-from builds.records import Value
+from builds.records import Value, WeighInRecord
 from tests.builds.records_builder import (
     aircraft,
     figure,
@@ -140,3 +142,53 @@ def test_a_tenth_of_the_weight_is_not_heavy():
     build = with_part(aircraft(), "pack", mass_g=Value(50.0, "sheet"))
     assert levels(UNWEIGHED, build, auw_g=500.0) == []
     assert levels(UNWEIGHED, build, auw_g=499.0) == [("note", "")]
+
+
+SCALE = "weight.sum_far_from_scale"
+STALE = "weight.weigh_in_is_stale"
+
+
+def weighed(mass_g, revision=3):
+    build = aircraft(revision=3)
+    on_scale = build.fitted() if revision == 3 else ()
+    shown = WeighInRecord(1, mass_g, revision, uncertainty_g=0.5, on_scale=on_scale)
+    return replace(build, weigh_ins=(shown,))
+
+
+def sum_g():
+    return sum(p.part.get("mass_g") * p.quantity for p in aircraft().fitted())
+
+
+@pytest.mark.parametrize(
+    ("difference_g", "expected"), [(5.0, []), (5.1, ["caution"]), (-5.1, ["caution"])]
+)
+def test_sum_against_the_scale(difference_g, expected):
+    build = weighed(sum_g() + difference_g)
+    assert [level for level, _ in levels(SCALE, build)] == expected
+
+
+def test_light_aircraft_is_held_to_two_percent():
+    # 2 % of 200 g is 4 g, common practice, no source.
+    build = replace(weighed(sum_g()), weigh_ins=(WeighInRecord(1, 200.0, 3),))
+    assert [level for level, _ in levels(SCALE, build, weighed_difference_g=4.1)] == ["caution"]
+    assert levels(SCALE, build, weighed_difference_g=4.0) == []
+
+
+def test_sum_is_not_judged_while_a_part_on_the_scale_has_no_mass():
+    bare = with_part(aircraft(revision=3), "camera", mass_g=None)
+    shown = WeighInRecord(1, 600.0, 3, on_scale=bare.fitted())
+    build = replace(bare, weigh_ins=(shown,))
+    assert missing(SCALE, build) == ["Camera (Corrimuir A19): mass (g)"]
+
+
+def test_aircraft_that_was_never_weighed_has_nothing_to_compare():
+    assert levels(SCALE, aircraft()) == levels(STALE, aircraft()) == []
+
+
+def test_weigh_in_before_the_latest_change_is_noted():
+    assert numbers(STALE, weighed(600.0, revision=2)) == {"weighed_in_revision": 2, "revision": 3}
+    assert levels(STALE, weighed(600.0)) == []
+
+
+def test_stale_weigh_in_is_not_held_against_the_sum():
+    assert levels(SCALE, weighed(900.0, revision=2)) == []
