@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from builds.api import balance, builds, controls, reports, variants
+from builds.api import balance, builds, controls, power, reports, variants
 
 router = SimpleRouter(use_regex_path=False)
 router.register("builds/<int:build_pk>/positions", builds.PositionViewSet, "api-position")
@@ -18,6 +18,9 @@ router.register(
 router.register("builds/<int:build_pk>/variants", variants.BuildVariantViewSet, "api-build-variant")
 router.register("variants", variants.VariantViewSet, basename="api-variant")
 router.register("builds/<int:build_pk>/weigh-ins", balance.WeighInViewSet, "api-weigh-in")
+router.register(
+    "builds/<int:build_pk>/power-readings", power.PowerReadingViewSet, "api-power-reading"
+)
 router.register("builds", builds.BuildViewSet, basename="api-build")
 router.register("ground-gear", builds.GroundGearViewSet, basename="api-ground-gear")
 
@@ -29,6 +32,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/throws/", controls.ThrowsView.as_view(), name="api-throws"),
     path("builds/<int:pk>/outputs/", controls.OutputsView.as_view(), name="api-outputs"),
     path("builds/<int:pk>/balance/", balance.BalanceView.as_view(), name="api-balance"),
+    path("builds/<int:pk>/power/", power.PowerView.as_view(), name="api-power"),
+    path("builds/<int:pk>/placing/", power.PlacingView.as_view(), name="api-placing"),
     path("rules/", reports.RuleListView.as_view(), name="api-rule-list"),
     path("rules/<str:rule_id>/", reports.RuleView.as_view(), name="api-rule"),
 ]

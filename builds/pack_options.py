@@ -12,6 +12,7 @@ from builds.findings import Level, book
 from builds.records import BuildSnapshot, PartRecord
 from hangar.clubs.models import User
 from inventory.models import Part
+from inventory.querysets import PartQuerySet
 
 MOST = 30
 
@@ -28,8 +29,17 @@ class PackOption:
 
 def packs_for(user: User) -> dict[str, int]:
     """Ids by label code of packs that the person may use and that are in no aircraft."""
+    return dict(_free_packs(user).values_list("code", "pk")[:MOST])
+
+
+def packs_in_reach(user: User) -> PartQuerySet[Part]:
+    """The same packs as parts, with their names."""
+    return _free_packs(user).select_related("sheet")[:MOST]
+
+
+def _free_packs(user: User) -> PartQuerySet[Part]:
     packs = Part.objects.candidates_for(user).in_service().free().filter(kind="pack")
-    return dict(packs.order_by("pk").values_list("code", "pk")[:MOST])
+    return packs.order_by("pk")
 
 
 def compare_packs(

@@ -46,23 +46,24 @@ class PowerReport:
 
 
 def power_report(
-    snapshot: BuildSnapshot, *, duty: float = HALF, airspeed_m_s: float | None = None
+    snapshot: BuildSnapshot, *, duty: float | None = None, airspeed_m_s: float | None = None
 ) -> PowerReport:
-    """A build at full and at part throttle, at rest and at an airspeed (default: that of cruise).
+    """A build at full and at part throttle, at rest and at an airspeed.
 
+    Part throttle is half where none is given, the airspeed that of cruise.
     Elevation and temperature are the snapshot's air.
     """
     figures = figures_of(snapshot)
     flight = flight_figures(figures)
     if airspeed_m_s is None:
-        cruise = flight["flight_speed_m_s"]
+        cruise = figures["cruise_speed_m_s"]
         airspeed_m_s = cruise.value if isinstance(cruise, Figure) else 0.0
     return PowerReport(
         snapshot=snapshot,
         figures=figures,
         points=tuple(
             RunningPoint(running, running_figures(figures, running))
-            for running in _ways(duty, airspeed_m_s)
+            for running in _ways(duty or HALF, airspeed_m_s)
         ),
         ratings=ratings(figures),
         flight=flight,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import groupby
 from typing import Any
 
 from django.db import models
-from django.db.models.functions import RowNumber
 from django.utils import timezone
 
 from builds.models import (
@@ -37,11 +37,11 @@ from hangar.clubs.models import RadioLimit as ClubRadioLimit
 from hangar.clubs.models import User
 from inventory.kinds import DataSheet
 from inventory.models import LogEntry, Measurement, Part
-from inventory.pack_health import capacities_now
+from inventory.pack_health import capacity_now
 from inventory.querysets import PartQuerySet
 
 COMMON = ("mass_g", "length_mm", "width_mm", "height_mm")
-LOG_COLUMNS = {
+LOG_COLUMNS: dict[str, tuple[str, str]] = {
     LogEntry.Kind.RESISTANCE: ("cell_resistance_mohm", "resistance_mohm"),
     LogEntry.Kind.REST: ("cell_rest_v", "rest_v"),
 }
@@ -147,7 +147,7 @@ def take_picture(
     wanted = {fitting.part_id for fitting in fittings.values()}
     wanted |= {choice.part_id for choice in choices}
     wanted |= {chosen} if chosen else set()
-    weigh_ins = _weigh_ins(build)
+    weigh_ins = _weigh_ins(build) if _any(positions, "was_weighed") else []
     wanted |= {one.pack_id for one in weigh_ins if one.pack_id}
     records = part_records(Part.objects.filter(pk__in=wanted | beside))
     snapshot = BuildSnapshot(
@@ -171,7 +171,7 @@ def take_picture(
         air=AirRecord(build.club.field_elevation_m, None, "club") if build.club else AirRecord(),
         full_throttle_share_percent=build.full_throttle_share_percent,
         reserve_percent=build.reserve_percent,
-        power_readings=_power_readings(build),
+        power_readings=_power_readings(build) if _any(positions, "was_on_bench") else (),
     )
     snapshot = replace(
         snapshot,
@@ -187,15 +187,27 @@ def take_picture(
 
 
 def _positions_and_fittings(build: Build) -> tuple[Sequence[Position], dict[int, Fitting]]:
-    """All positions, and the open fittings by position id, in one query."""
+    """All positions, and the open fittings by position id, in one query.
+
+    Each position says too what was ever measured on the build, so that nothing is looked for in
+    vain.
+    """
     still_in = models.Q(fittings__removed_at__isnull=True)
     positions = list(
         Position.objects.filter(build=build)
-        .annotate(now=models.FilteredRelation("fittings", condition=still_in))
+        .annotate(
+            now=models.FilteredRelation("fittings", condition=still_in),
+            was_weighed=models.Exists(WeighIn.objects.filter(build=build)),
+            was_on_bench=models.Exists(PowerReading.objects.filter(build=build)),
+        )
         .select_related("now")  # type: ignore[misc] # the checker knows no filtered relations
     )
     fittings = {position.pk: getattr(position, "now", None) for position in positions}
     return positions, {pk: fitting for pk, fitting in fittings.items() if fitting is not None}
+
+
+def _any(positions: Iterable[Position], name: str) -> bool:
+    return any(getattr(position, name) for position in positions)
 
 
 def part_records(parts: PartQuerySet[Part]) -> dict[int, PartRecord]:
@@ -206,35 +218,39 @@ def part_records(parts: PartQuerySet[Part]) -> dict[int, PartRecord]:
         "by"
     ):
         measured[measurement.part_id].append(measurement)
-    packs = [row for row in rows if row.kind == "pack"]
-    read = _last_readings([row.pk for row in packs])
-    for pk, found in capacities_now(packs).items():
-        read[pk]["capacity_now_mah"] = Value(
-            found.value_mah, "measured", found.uncertainty_mah, found.at
-        )
-    return {row.pk: _part(row, measured[row.pk], read.get(row.pk, {})) for row in rows}
+    told = _told_by_logs({row.pk: row for row in rows if row.kind == "pack"})
+    return {row.pk: _part(row, measured[row.pk], told.get(row.pk, {})) for row in rows}
 
 
-def _last_readings(pack_ids: list[int]) -> dict[int, dict[str, Value]]:
-    """What each pack's log last said of its cells: resistance and voltage at rest."""
-    read: dict[int, dict[str, Value]] = defaultdict(dict)
-    if not pack_ids:
-        return read
-    latest = models.Window(
-        RowNumber(), partition_by=["pack", "kind"], order_by=["-started_at", "-recorded_at"]
-    )
-    entries = (
-        LogEntry.objects.standing()
-        .filter(pack__in=pack_ids, kind__in=LOG_COLUMNS, started_at__lte=timezone.now())
-        .annotate(place=latest)
-        .filter(place=1)
-        .select_related("by")
-    )
+def _told_by_logs(packs: Mapping[int, Part]) -> dict[int, dict[str, Value]]:
+    """What each pack's log last said of its cells, and the capacity that it tells."""
+    now = timezone.now()
+    logs: dict[int, list[LogEntry]] = defaultdict(list)
+    if packs:
+        rows = LogEntry.objects.standing().filter(pack__in=packs).select_related("by")
+        for row in rows.order_by("started_at", "recorded_at"):
+            logs[row.pack_id].append(row)
+    told: dict[int, dict[str, Value]] = {}
+    for pk, entries in logs.items():
+        told[pk] = _last_readings(entries, now)
+        found = capacity_now(packs[pk], entries, now)
+        if found is not None:
+            told[pk]["capacity_now_mah"] = Value(
+                found.value_mah, "measured", found.uncertainty_mah, found.at
+            )
+    return told
+
+
+def _last_readings(entries: Iterable[LogEntry], now: datetime) -> dict[str, Value]:
+    """The last resistance and rest readings of a log, oldest entry first."""
+    read: dict[str, Value] = {}
     for entry in entries:
-        name, column = LOG_COLUMNS[LogEntry.Kind(entry.kind)]
-        read[entry.pack_id][name] = Value(
-            getattr(entry, column), "measured", None, entry.started_at, str(entry.by)
-        )
+        named = LOG_COLUMNS.get(entry.kind)
+        if named and entry.started_at <= now:
+            name, column = named
+            read[name] = Value(
+                getattr(entry, column), "measured", None, entry.started_at, str(entry.by)
+            )
     return read
 
 

@@ -29,6 +29,7 @@ DEPENDS_ON = {
     "neutral_point_mm": ("airframe",),
     "pack_full_v": DRIVE,
     "current_max_a": DRIVE,
+    "pack_current_each_max_a": DRIVE,
     "motor_current_max_a": DRIVE,
     "power_max_w": DRIVE,
     "thrust_max_g": DRIVE,

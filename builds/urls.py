@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from builds.pages import balance, builds, controls, ground, outputs, positions, rule_book, variants
+from builds.pages import (
+    balance,
+    builds,
+    controls,
+    ground,
+    outputs,
+    placing,
+    positions,
+    power,
+    rule_book,
+    variants,
+)
 
 app_name = "builds"
 
@@ -96,6 +107,9 @@ urlpatterns = [
     path("builds/<int:pk>/outputs/", outputs.outputs, name="outputs"),
     path("builds/<int:pk>/balance/", balance.balance, name="balance"),
     path("builds/<int:pk>/balance/weigh-in/", balance.weigh_in_add, name="weigh_in_add"),
+    path("builds/<int:pk>/power/", power.power, name="power"),
+    path("builds/<int:pk>/power/readings/add/", power.power_reading_add, name="power_reading_add"),
+    path("builds/<int:pk>/placing/", placing.placing, name="placing"),
     path("rules/", rule_book.rule_list, name="rule_list"),
     path("ground-gear/", ground.ground_gear, name="ground_gear"),
 ]

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from drf_spectacular.contrib.knox_auth_token import KnoxTokenScheme
 from drf_spectacular.utils import extend_schema
 from drf_spectacular.views import SpectacularSwaggerSplitView
 from rest_framework.request import Request
@@ -30,6 +31,14 @@ _PROBLEM = {
         },
     },
 }
+
+
+class KeyScheme(KnoxTokenScheme):
+    """How a key is sent."""
+
+    target_class = "hangar.authentication.KeyAuthentication"
+
+
 _METHODS = {"get", "post", "put", "patch", "delete"}
 
 

@@ -29,7 +29,9 @@ def _resource(name: str) -> Path:
 def _database() -> dict[str, Any]:
     url = os.environ.get("HANGAR_DATABASE_URL")
     if url:
-        found: dict[str, Any] = dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+        found: dict[str, Any] = dict(
+            dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
+        )
         # Compiling a short query of many joins takes a hundred times as long as answering it.
         found["OPTIONS"] = {"options": "-c jit=off", **found.get("OPTIONS", {})}
         return found
@@ -191,7 +193,7 @@ LOGGING = {
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
-        "knox.auth.TokenAuthentication",
+        "hangar.authentication.KeyAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],

@@ -44,21 +44,12 @@ class Capacity:
     at: datetime
 
 
-def capacities_now(packs: Iterable[Part], now: datetime | None = None) -> dict[int, Capacity]:
-    """Capacities by the key of each pack whose log tells it, in one query; they have sheets."""
-    able = {pack.pk: pack for pack in packs if not _missing(pack)}
-    if not able:
-        return {}
-    now = now or timezone.now()
-    logs: dict[int, list[health.LogEntry]] = {}
-    for row in LogEntry.objects.standing().filter(pack__in=able):
-        logs.setdefault(row.pack_id, []).append(_entry(row))
-    found = {key: _capacity(able[key], rows, now) for key, rows in logs.items()}
-    return {key: capacity for key, capacity in found.items() if capacity}
-
-
-def _capacity(pack: Part, rows: list[health.LogEntry], now: datetime) -> Capacity | None:
-    found = health.capacity_now(_facts(pack, {}, 0), rows, now)
+def capacity_now(pack: Part, rows: Iterable[LogEntry], now: datetime) -> Capacity | None:
+    """Capacity that the standing rows of a pack's log tell; None when they or its sheet do not."""
+    if _missing(pack):
+        return None
+    entries = [_entry(row) for row in rows]
+    found = health.capacity_now(_facts(pack, {}, 0), entries, now) if entries else None
     if found is None:
         return None
     interval, at = found

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Self
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.expressions import RawSQL
 from django.db.models.functions import Coalesce
 
 from hangar.clubs.querysets import OwnedQuerySet, Viewer, club_ids
@@ -15,6 +16,15 @@ if TYPE_CHECKING:
     from inventory.models import Place
 
 KEEPERS = ("keeper", "officer")
+# Parts offered, lent or put aside. Every request of the inventory asks for them, and put together
+# from querysets this alone takes a quarter of the time of a list.
+SHARED_WITH = """
+SELECT offer.part_id FROM inventory_offer offer
+JOIN clubs_membership membership ON membership.club_id = offer.club_id
+WHERE offer.ended_at IS NULL AND membership.left_at IS NULL AND membership.user_id = %s
+UNION ALL SELECT part_id FROM inventory_loan WHERE ended_at IS NULL AND borrower_id = %s
+UNION ALL SELECT part_id FROM inventory_claim WHERE ended_at IS NULL AND claimant_id = %s
+"""
 
 
 class PlaceQuerySet(OwnedQuerySet):
@@ -35,9 +45,7 @@ class PartQuerySet(OwnedQuerySet):
         return self.filter(
             Q(person=user)
             | Q(club__in=club_ids(user))
-            | Q(pk__in=self._shared("Offer", club__in=club_ids(user)))
-            | Q(pk__in=self._shared("Loan", borrower=user))
-            | Q(pk__in=self._shared("Claim", claimant=user))
+            | Q(pk__in=RawSQL(SHARED_WITH, [user.pk] * 3))
         )
 
     def fittable_by(self, user: Viewer) -> Self:

@@ -111,6 +111,7 @@ BODIES = {
     "variant_form": {"name": "light"},
     "new_variant": {"name": "light", "changes": []},
     "arm_hole": {"arm_radius_mm": 8},
+    "weigh_in_form": {"mass_g": 520, "revision": 2},
     "new_loan": {"part": "{club_part}", "borrower": "{bystander_name}"},
     "surface_form": {"name": "Flap", "mixing": "flap"},
     "throw_form": {"axis": "roll", "up_mm": 14, "source": "measured"},

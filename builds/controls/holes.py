@@ -165,12 +165,12 @@ def reach_of(setting: Setting, arm: float) -> Reach | None:
     ]
     angles = [surface_angle(linkage=linkage, servo_angle=turn) for turn in turns]
     limit = min(setting.hinge_limit or math.pi / 2, math.pi / 2)
-    is_stopped = any(abs(angle) > limit for angle in angles)
+    is_stopped = setting.hinge_limit is not None and any(abs(angle) > limit for angle in angles)
     edges = [
         edge_distance(angle=max(-limit, min(limit, angle)), chord=setting.chord) / MILLIMETRE
         for angle in angles
     ]
-    by_linkage = any(abs(turn) < full for turn in turns)
+    by_linkage = any(abs(turn) < full for turn in turns) or max(map(abs, angles)) > limit
     stopped_by = "hinge" if is_stopped else "linkage" if by_linkage else "travel"
     return Reach(arm, max(edges), -min(edges), stopped_by)
 

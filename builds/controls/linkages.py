@@ -173,7 +173,7 @@ def wanted_throws(
 ) -> tuple[dict[str, float], tuple[Input, ...], tuple[str, ...]]:
     """Throws wanted by axis [mm], where they come from, and those that nobody gave."""
     reading = SurfaceReading(snapshot, surface)
-    found = {axis: reading.wanted(axis) for axis in AXES[surface.mixing]}
+    found = {axis: reading.wanted(axis) for axis in AXES.get(surface.mixing, ())}
     throws = {axis: throw for axis, throw in found.items() if throw is not None}
     missing = tuple(
         f"{surface.name}: {words_of(f'throw_{axis}_mm')}" for axis in found if axis not in throws

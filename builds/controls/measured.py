@@ -10,6 +10,7 @@ from builds.controls.linkages import Setting
 from builds.engineering.checks import OutOfRange
 from builds.engineering.linkage import angle_for_edge, edge_distance, servo_angle, surface_angle
 from builds.figures.units import MILLIMETRE, PERCENT
+from builds.limits import is_above
 from builds.records import SurfaceRecord, ThrowReading
 
 DISAGREE = 0.10
@@ -119,7 +120,7 @@ def _is_one_throw(one: ThrowReading, other: ThrowReading) -> bool:
 
 
 def _differ(one: float, other: float) -> bool:
-    return abs(one - other) > DISAGREE * max(one, other)
+    return is_above(abs(one - other), DISAGREE * max(one, other))
 
 
 def _compared(

@@ -120,11 +120,11 @@ def _axes(root: Xml.Element, chart: Chart) -> None:
     bottom = HEIGHT - FOOT
     for value in chart.across.ticks():
         place = _along(chart, value)
-        add_line(root, (place, TOP), (place, bottom), "grid", width=1)
+        add_line(root, (place, TOP), (place, bottom), "gridline", width=1)
         add_words(root, (place, bottom + 38), _plain(value))
     for value in chart.upward.ticks():
         height = _up(chart, value)
-        add_line(root, (LEFT, height), (WIDTH - RIGHT, height), "grid", width=1)
+        add_line(root, (LEFT, height), (WIDTH - RIGHT, height), "gridline", width=1)
         add_words(root, (LEFT - 12, height + 11), _plain(value), anchor="end")
     add_words(root, ((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 22), chart.across.title)
     add_words(root, (LEFT - 90, TOP - 22), chart.upward.title, anchor="start")

@@ -13,8 +13,7 @@ from builds.records import PartRecord, PositionRecord
 STEPS = 8
 ROOM = 0.15
 LEAST_SPREAD_MM = 10.0
-LINES_MOST = 6
-DASHES = ("", "14 6", "4 6", "18 6 4 6", "8 8", "2 5")
+DASHES = ("", "14 6", "4 6")
 SHOWN, OTHER = 6.0, 3.0
 
 
@@ -35,10 +34,16 @@ def places_mm(sheet: BalanceSheet) -> tuple[float, ...]:
 
 
 def drawn_packs(sheet: BalanceSheet) -> tuple[PackPlace, ...]:
-    """The packs that get a line: the one shown and the first of the others."""
+    """The packs that get a line: the one shown, the lightest and the heaviest."""
     known = [place for place in sheet.packs if cg_over_places(place, places_mm(sheet))]
-    known.sort(key=lambda place: not _is_shown(sheet, place.record))
-    return tuple(known[:LINES_MOST])
+    if not known:
+        return ()
+    by_mass = sorted(known, key=lambda place: float(place.record.get("mass_g")))
+    chosen = [place for place in known if _is_shown(sheet, place.record)]
+    for place in (by_mass[0], by_mass[-1]):
+        if place not in chosen:
+            chosen.append(place)
+    return tuple(chosen)
 
 
 def draw_pack_balance(sheet: BalanceSheet) -> Svg:

@@ -62,25 +62,15 @@ class Blades:
 
 @dataclass(frozen=True)
 class Drive:
-    """Motor, propeller, packs and circuit in SI, and the inputs they came from."""
+    """Motor, propeller, packs and circuit in SI, the inputs they came from, how far they err."""
 
     motor: Motor
     blades: Blades
     packs: Packs
     circuit: Circuit
     inputs: tuple[Input, ...]
+    limits: Limits
     reading: PowerReadingRecord | None = None
-
-    @property
-    def limits(self) -> Limits:
-        """How far the inputs may be off."""
-        if self.reading is None:
-            return MEASURED_PROPELLER if self.blades.is_measured else GENERIC
-        if self.reading.thrust_g is not None:
-            return CALIBRATED
-        # Without a scale on the bench the thrust is as vague as before.
-        before = MEASURED_PROPELLER if self.blades.is_measured else GENERIC
-        return replace(CALIBRATED, thrust_coefficient=before.thrust_coefficient)
 
     def moved(
         self,
@@ -162,6 +152,7 @@ def read_drive(figures: Figures) -> Drive:
             motors=sum(position.quantity for position in motors),
         ),
         inputs=tuple(reading.inputs),
+        limits=MEASURED_PROPELLER if blades.is_measured else GENERIC,
     )
     taken = reading_in_use(snapshot)
     return as_rated if taken is None else _as_read(as_rated, taken)
@@ -211,8 +202,16 @@ def _as_read(drive: Drive, reading: PowerReadingRecord) -> Drive:
             power=found.power_coefficient,
         ),
         inputs=(*drive.inputs, *_reading_inputs(reading)),
+        limits=_limits_after(reading, drive.limits),
         reading=reading,
     )
+
+
+def _limits_after(reading: PowerReadingRecord, before: Limits) -> Limits:
+    if reading.thrust_g is not None:
+        return CALIBRATED
+    # Without a scale on the bench the thrust is as vague as before.
+    return replace(CALIBRATED, thrust_coefficient=before.thrust_coefficient)
 
 
 def _reading_inputs(reading: PowerReadingRecord) -> tuple[Input, ...]:

@@ -107,7 +107,9 @@ def read_flight(figures: Figures) -> Flight:
     if airframe is not None and airframe.get("layout") == "multirotor":
         propeller, thrust, airspeed = drive.blades.propeller(), weight, 0.0
     else:
-        airspeed = _cruise_speed(figures, reading)
+        cruise_speed = figures.need("cruise_speed_m_s")
+        reading.inputs.append(cruise_speed.as_input())
+        airspeed = cruise_speed.value
         thrust = _drag(figures, weight, airspeed, air, reading)
         propeller = propeller_in_flight(figures.snapshot, drive.blades, reading)
     cruise = _at_thrust(drive, propeller, air, thrust, airspeed)
@@ -161,16 +163,6 @@ def _chosen(flight: Flight, of: Of) -> Worked:
     return Worked(of(flight), 0.0, flight.inputs, SOURCE)
 
 
-def _cruise_speed(figures: Figures, reading: Reading) -> float:
-    chosen = figures.snapshot.cruise_speed_m_s
-    if chosen:
-        reading.inputs.append(Input("this build: cruise speed (m/s)", chosen, "m/s", "build"))
-        return chosen
-    stall = figures.need("stall_speed_m_s")
-    reading.inputs.append(stall.as_input())
-    return stall.value * reading.assume("cruise over stall speed", CRUISE_OVER_STALL, "")
-
-
 def _drag(figures: Figures, weight: float, airspeed: float, air: Air, reading: Reading) -> float:
     area, span = figures.need("wing_area_dm2"), figures.need("wing_span_mm")
     reading.inputs.extend(one.as_input() for one in (area, span))
@@ -211,7 +203,6 @@ MAKERS: dict[str, tuple[str, Make, Of]] = {
     "endurance_min": ("min", _estimate, lambda flight: flight.times.mixed / MINUTE),
     "endurance_cruise_min": ("min", _estimate, lambda flight: flight.times.cruise_only / MINUTE),
     "endurance_full_min": ("min", _estimate, lambda flight: flight.times.full_only / MINUTE),
-    "flight_speed_m_s": ("m/s", _chosen, lambda flight: flight.airspeed),
     "flight_throttle_percent": ("%", _estimate, lambda flight: flight.cruise.duty / PERCENT),
     "flight_current_a": ("A", _estimate, lambda flight: flight.cruise.pack_current),
     "flight_power_w": ("W", _estimate, lambda flight: flight.cruise.electrical_power),

@@ -7,6 +7,7 @@ from typing import Literal
 
 from builds.engineering.mass import Item, inertia_about_cg
 from builds.engineering.mass.items import centre_of, total_mass
+from builds.figures.aboard import NOT_LISTED, Aboard, weigh_in_inputs
 from builds.figures.loads import (
     POSITION_UNCERTAINTY_MM,
     Axis,
@@ -18,7 +19,7 @@ from builds.figures.loads import (
 from builds.figures.reading import named
 from builds.figures.results import Figures, Input, NotKnown, Worked
 from builds.figures.units import MILLIMETRE
-from builds.figures.weighing import Aboard, read_aboard, weigh_in_inputs
+from builds.figures.weighing import read_aboard
 from builds.records import PositionRecord
 
 Turn = Literal["roll", "pitch", "yaw"]
@@ -68,7 +69,9 @@ def moment(figures: Figures, *, axis: Turn) -> Worked:
 
 def _gaps(aboard: Aboard, axes: tuple[Axis, Axis]) -> tuple[str, ...]:
     gaps = list(aboard.gaps)
-    for load in aboard.now:
+    if aboard.not_listed:
+        gaps.append(NOT_LISTED.name)
+    for load in aboard.listed:
         position = load.position
         gaps += [place_named(position, one) for one in axes if load.at(one) is None]
         gaps += [named(position, SIDES[one]) for one in axes if _side(position, one) is None]

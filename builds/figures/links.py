@@ -105,13 +105,17 @@ def _aerial_of(snapshot: BuildSnapshot, unit: PositionRecord) -> PositionRecord 
     """The aerial in the unit's band; a receiver without a connector has its own soldered on."""
     if unit.kind == "receiver" and not _has_connector(unit):
         return None
-    band = unit.part.get("band_mhz") if unit.part else None
+    band = _mhz(unit, "band_mhz")
     for aerial in snapshot.fitted("antenna"):
-        low = aerial.part.get("band_min_mhz") if aerial.part else None
-        high = aerial.part.get("band_max_mhz") if aerial.part else None
-        if None not in (band, low, high) and low <= band <= high:
+        low, high = _mhz(aerial, "band_min_mhz"), _mhz(aerial, "band_max_mhz")
+        if low <= band <= high:
             return aerial
     return None
+
+
+def _mhz(position: PositionRecord, name: str) -> float:
+    """A frequency [MHz]; what nobody gave compares with nothing."""
+    return float(position.part.get(name, math.nan)) if position.part else math.nan
 
 
 def _given(value: float | None, name: str, unit: str, reading: Reading) -> float:

@@ -12,6 +12,7 @@ from builds.engineering.mass import (
     position_for_cg,
     position_window_for_cg_range,
 )
+from builds.figures.aboard import Aboard, weigh_in_inputs
 from builds.figures.loads import (
     Axis,
     has_mass,
@@ -25,12 +26,10 @@ from builds.figures.reading import Reading
 from builds.figures.results import Figures, Input, NotKnown, Unknown, Worked
 from builds.figures.units import GRAM, MILLIMETRE
 from builds.figures.weighing import (
-    Aboard,
     balance_point,
     centre_of_sum,
     read_aboard,
     sum_against_scale,
-    weigh_in_inputs,
 )
 from builds.findings import words_of
 from builds.records import PositionRecord
@@ -71,7 +70,7 @@ def total(figures: Figures, *, with_pack: bool) -> Worked:
     aboard = _aboard(figures, with_pack=with_pack)
     if not aboard.now:
         raise NotKnown(aboard.gaps or ["a part with a mass"])
-    notes = [WEIGHED_NOTE] if aboard.weigh_in else []
+    notes = [_weighed_note(aboard)] if aboard.weigh_in else []
     if aboard.gaps:
         notes.append(f"At least this much: left out are {'; '.join(aboard.gaps)}.")
     return Worked(
@@ -96,7 +95,16 @@ def centre(figures: Figures, *, axis: Axis, with_pack: bool = True) -> Worked:
         uncertainty=uncertainty / MILLIMETRE,
         inputs=aboard.centre_inputs(axis),
         source=_centre_source(aboard, axis),
-        note=WEIGHED_NOTE if aboard.weigh_in else "",
+        note=_weighed_note(aboard) if aboard.weigh_in else "",
+    )
+
+
+def _weighed_note(aboard: Aboard) -> str:
+    if not aboard.not_listed:
+        return WEIGHED_NOTE
+    return (
+        f"{WEIGHED_NOTE} {aboard.not_listed / GRAM:.1f} g of it are in no part: they are taken to"
+        " sit where the parts balance, as far off as the parts are."
     )
 
 
@@ -249,7 +257,7 @@ def balance_without_pack(figures: Figures) -> tuple[PositionRecord, Item, float]
         return place, Item("the rest", 0.0, 0.0, 0.0, 0.0), load_of(place).mass
     x, u_x = others.centre("x")
     rest = Item("the rest", others.mass, x, 0.0, 0.0, u_x=u_x)
-    return place, rest, load_of(place).mass
+    return place, rest, everything.mass - others.mass
 
 
 def _moved(figures: Figures, pack: PositionRecord, x_mm: float) -> Aboard:

@@ -77,5 +77,6 @@ class HoleChangeForm(forms.Form):
     def __init__(
         self, *args: Any, surface: ControlSurface, change: VariantChange | None, **kwargs: Any
     ) -> None:
+        super().__init__(*args, **kwargs)
         present = change.arm_radius_mm if change else surface.arm_radius_mm
-        super().__init__(*args, initial={"arm_radius_mm": present}, **kwargs)
+        self.fields["arm_radius_mm"].initial = present

@@ -31,6 +31,8 @@ def add_surface(build: Build, *, by: User, **values: Any) -> ControlSurface:
             raise UserError(f"A build has {SURFACES_MAX} control surfaces at most.")
         surface = ControlSurface(build=locked, **values)
         surface.key = surface.key or slugify(surface.name)[:KEY_LENGTH]
+        if not surface.key:
+            raise UserError("Give a name with a letter or a digit in it.", field="name")
         _check(surface)
         revision = revise(locked, by=by, text=f"Added the control surface {surface.name}.")
         surface.since_revision = revision.number

@@ -77,8 +77,13 @@ def ballast_rows(sheet: BalanceSheet, reader: Reader) -> tuple[FigureRow, ...]:
     for number, mark in enumerate(sheet.ballast_places, start=1):
         row = reader.figure(sheet.figures[f"ballast_{number}_g"])
         label = f"Ballast at {reader.length(mark.x_mm)} ({mark.name})"
-        rows.append(replace(row, label=label))
+        text = "cannot do it" if not row.is_known and _is_balance_known(sheet) else row.text
+        rows.append(replace(row, label=label, text=text))
     return tuple(rows)
+
+
+def _is_balance_known(sheet: BalanceSheet) -> bool:
+    return all(sheet.figures[name].is_known for name in ("cg_x_mm", "cg_target_x_mm"))
 
 
 def curve_rows(sheet: BalanceSheet, reader: Reader) -> tuple[tuple[str, tuple[str, ...]], ...]:

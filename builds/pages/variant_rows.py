@@ -40,6 +40,11 @@ class FoundRow:
     row: FindingRow
     is_new: bool
 
+    @property
+    def place(self) -> str:
+        """Where it is, unless the message begins with that."""
+        return "" if self.row.message.startswith(self.row.place) else self.row.place
+
 
 @dataclass(frozen=True)
 class Column:
@@ -101,33 +106,32 @@ def _line(row: Row, reader: Reader) -> Line:
 
 def _cell(row: Row, cell: Cell, place: int, reader: Reader) -> CellText:
     text = reader.figure(cell.figure).text
-    if not isinstance(cell.figure, Figure):
+    figure = cell.figure
+    if not isinstance(figure, Figure):
         return CellText(text, "", False)
-    change = "" if place == 0 else _difference_words(row.name, cell, reader)
-    limit = _limit_words(cell, reader) if row.limit_of else ""
+    change = "" if place == 0 else _difference_words(figure, cell.difference, reader)
+    limit = _limit_words(figure, cell, reader) if row.limit_of else ""
     return CellText(text, ": ".join(filter(None, (change, limit))), bool(cell.is_over))
 
 
-def _difference_words(name: str, cell: Cell, reader: Reader) -> str:
-    if cell.difference is None:
+def _difference_words(figure: Figure, difference: float | None, reader: Reader) -> str:
+    if difference is None:
         return "not comparable"
-    size = reader.amount(abs(cell.difference), cell.figure)
-    if size == reader.amount(0.0, cell.figure):
+    size = reader.amount(abs(difference), figure)
+    if size == reader.amount(0.0, figure):
         return "as now"
-    if name in CURRENTS:
-        return "warmer than now" if cell.difference > 0 else "cooler than now"
-    if name == "cg_x_mm":
-        return f"{size} {'aft' if cell.difference > 0 else 'forward'}"
-    return f"{'+' if cell.difference > 0 else '−'}{size}"
+    if figure.name in CURRENTS:
+        return "warmer than now" if difference > 0 else "cooler than now"
+    if figure.name == "cg_x_mm":
+        return f"{size} {'aft' if difference > 0 else 'forward'}"
+    return f"{'+' if difference > 0 else '−'}{size}"
 
 
-def _limit_words(cell: Cell, reader: Reader) -> str:
+def _limit_words(figure: Figure, cell: Cell, reader: Reader) -> str:
     if cell.limit is None:
         return "its limit is not known"
-    now, most = (
-        reader.say(round(value, 1), "current_a") for value in (cell.figure.value, cell.limit)
-    )
-    return f"{now} against {most}: {'over' if cell.is_over else 'under'}"
+    drawn, most = (reader.say(round(value, 1), "current_a") for value in (figure.value, cell.limit))
+    return f"{drawn} against {most}: {'over' if cell.is_over else 'under'}"
 
 
 def _column(option: Option, present: Option, reader: Reader) -> Column:

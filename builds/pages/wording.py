@@ -76,8 +76,48 @@ OF_THE_BALANCE = {
     "cg_shift_mm": "The centre of gravity moves by",
 }
 """Figures that only the page of the balance shows."""
+OF_POWER = {
+    "endurance_cruise_min": "In cruise or hover alone",
+    "endurance_full_min": "At full throttle alone",
+    "flight_throttle_percent": "Throttle in cruise or hover, as duty",
+    "flight_current_a": "Current of the pack in cruise or hover",
+    "flight_power_w": "Power in cruise or hover",
+    "charge_used_mah": "Charge used in a flight",
+    "share_percent": "Share of the rating",
+    "input_power_w": "Power into the controllers",
+    "thrust_g": "Thrust, all motors",
+    "pitch_speed_m_s": "Pitch speed (a label, no top speed)",
+    "lead_resistance_mohm": "Resistance there and back",
+    "lead_drop_v": "Voltage lost",
+    "lead_heat_w": "Heat",
+    "lead_heat_per_metre": "Heat for each metre of conductor",
+    "rail_rest_a": "At rest",
+    "rail_use_a": "In use",
+    "rail_stalled_a": "All servos stalled",
+    "rail_continuous_left_a": "Left of the continuous rating",
+    "rail_peak_left_a": "Left of the peak rating, servos stalled",
+}
+"""Figures that only the page of the power shows."""
+OF_PLACING = {
+    "earth_field": "Earth's horizontal field",
+    "apart_mm": "Apart now",
+    "apart_wavelengths": "Apart, in wavelengths",
+    "pair_field": "Field of the two leads side by side",
+    "pair_share_percent": "Share of the earth's field",
+    "heading_error_deg": "Turns the heading by at most",
+    "pair_distance_wanted_mm": "Distance for 5 %, two leads side by side",
+    "lone_lead_field": "Field of a lead whose return runs elsewhere",
+    "lone_lead_distance_wanted_mm": "Distance for 5 %, return elsewhere",
+    "path_loss_db": "Path loss in free space",
+    "polarisation_loss_db": "Polarisation loss",
+    "received_dbm": "Level received",
+    "link_margin_db": "Margin over the sensitivity",
+}
+"""Figures that only the page of the placing shows."""
 LABELS = {
-    name: label for group in (*GROUPS.values(), OF_THE_BALANCE) for name, label in group.items()
+    name: label
+    for group in (*GROUPS.values(), OF_THE_BALANCE, OF_POWER, OF_PLACING)
+    for name, label in group.items()
 }
 SOURCES = dict(Source.choices) | {
     "build": "entered for this build",

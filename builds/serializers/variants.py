@@ -69,7 +69,7 @@ class VariantSerializer(HangarModelSerializer):
         return variant.applied_by.username if variant.applied_by else ""
 
 
-class ComparedSerializer(serializers.Serializer[Any]):
+class VariantFigureSerializer(serializers.Serializer[Any]):
     """One figure of a variant beside that of the build as it is."""
 
     name = serializers.CharField()
@@ -87,7 +87,7 @@ class VariantReportSerializer(serializers.Serializer[Any]):
 
     figures = FIGURES
     findings = JudgementSerializer()
-    compared = ComparedSerializer(many=True)
+    compared = VariantFigureSerializer(many=True)
 
 
 def plain_comparison(present: Option, option: Option) -> list[dict[str, Any]]:

@@ -31,14 +31,9 @@ class OwnerField(serializers.Field[Any, Any, Any, Any]):
 
     def to_representation(self, thing: Owned) -> dict[str, str]:
         """Give kind and name of the owner."""
-        return plain_owner(thing)
-
-
-def plain_owner(thing: Owned) -> dict[str, str]:
-    """Kind and name of a thing's owner; both relations must have been loaded."""
-    if thing.club:
-        return {"kind": "club", "name": thing.club.name, "slug": thing.club.slug}
-    return {"kind": "person", "name": thing.owner_name}
+        if thing.club:
+            return {"kind": "club", "name": thing.club.name, "slug": thing.club.slug}
+        return {"kind": "person", "name": thing.owner_name}
 
 
 class OwningClubField(VisibleRelatedField):

@@ -46,7 +46,7 @@ NEW_PART = OpenApiExample(
         )
     ),
 )
-class PartViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet):
+class PartViewSet(mixins.ListModelMixin, DoorViewSet):
     """Parts: single things, and bags of alike pieces."""
 
     queryset = Part.objects.all()
@@ -63,8 +63,10 @@ class PartViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet)
         return parts_of_kind(self.request.query_params.get("kind", ""))
 
     def get_queryset(self) -> Any:
-        """Give parts as a list shows them."""
-        return listed_parts(self.person)
+        """Give rows for a list, and parts for all else."""
+        if self.action == "list":
+            return listed_parts(self.person)
+        return Part.objects.visible_to(self.person).select_related("sheet")
 
     def get_object(self) -> Part:
         """Give the part of the label code in the address."""
@@ -75,6 +77,10 @@ class PartViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet)
         """Let whoever sees damage take a part out of service; all else is for its owner."""
         if self.action != "take_out_of_service":
             super().ask_to_change(obj)
+
+    def retrieve(self, request: Request, code: str) -> Response:
+        """Show a part."""
+        return Response(self._shown(self.get_object()))
 
     @extend_schema(request=NewPartSerializer, responses={201: PartSerializer}, examples=[NEW_PART])
     def create(self, request: Request) -> Response:

@@ -22,7 +22,7 @@ SEEN = f"""
  OR p.id IN (SELECT part_id FROM inventory_loan WHERE ended_at IS NULL AND borrower_id = {{me}})
  OR p.id IN (SELECT part_id FROM inventory_claim WHERE ended_at IS NULL AND claimant_id = {{me}}))
 """
-FILTERS = "p.kind = {kind} AND COALESCE(p.mass_g, s.mass_g) < {mass} AND p.has_free"
+FILTERS = "p.kind = {kind} AND COALESCE(p.mass_g, s.mass_g) < {mass} AND p.has_free = TRUE"
 STATEMENT = f"{COLUMNS} WHERE {FILTERS} AND {SEEN} ORDER BY p.id LIMIT {PAGE}"
 NUMBERED = {"me": ":me", "kind": ":kind", "mass": ":mass"}
 NAMED = {"me": "%(me)s", "kind": "%(kind)s", "mass": "%(mass)s"}

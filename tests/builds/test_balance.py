@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builds.balance import Choice, balance_of, cells_in_range, cg_over_places
-from builds.drawing.pack_balance import draw_pack_balance, places_mm
+from builds.drawing.pack_balance import draw_pack_balance, drawn_packs, places_mm
 from tests.builds.figures.model_wing import changed, place, wing, with_mass
 from tests.builds.figures.test_flight import STATIONS
 
@@ -150,3 +150,8 @@ def test_chart_says_its_axes_and_its_ends_in_words():
     assert "centre of gravity, aft of the datum (mm)" in svg
     assert "C70: " in svg
     assert len(places_mm(sheet)) == 9
+
+
+def test_chart_has_lines_for_the_lightest_and_the_heaviest_pack_only():
+    sheet = sheet_of(*(pack(70 + number, 150 + 10 * number) for number in range(5)))
+    assert [one.record.code for one in drawn_packs(sheet)] == ["C70", "C74"]

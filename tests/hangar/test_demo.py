@@ -13,6 +13,7 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from builds.comparisons import CHANGES, compare_variants
+from builds.controls import set_ups_of
 from builds.findings import Level
 from builds.models import Build, Fitting, GroundChoice
 from builds.reports import report_of, report_on
@@ -155,6 +156,28 @@ def test_the_motor_beside_a_servo_shares_its_timer_and_free_outputs_are_named():
     found = finding(report_of(moved), "outputs.motor_and_servo_share_timer")
     assert found.level == Level.WARNING
     assert dict(found.numbers) == {"outputs": (3, 4, 5), "free": (1, 2, 6)}
+
+
+# Travel by a planar four-bar linkage, F. Freudenstein, Trans. ASME 76 (1954); solved outside the
+# project by a root finder on the pushrod's length.
+def test_the_holes_of_the_new_wing_give_its_throws_as_written():
+    found = set_ups_of(take_snapshot(build("A1")))
+    assert [one.surface.name for one in found] == ["Left elevon", "Right elevon"]
+    for one in found:
+        travels = [[row.travel_up * 100 for row in table.rows] for table in one.tables]
+        assert travels == [
+            pytest.approx([93.6, 72.9, 59.9], abs=0.05),
+            pytest.approx([64.0, 50.7, 42.0], abs=0.05),
+        ]
+        first, *others = one.mixing.table.rows
+        assert one.mixing.total_mm == 24
+        assert first.problem
+        assert [row.travel_up * 100 for row in others] == pytest.approx([148, 113], abs=0.5)
+
+
+def test_the_two_throws_of_the_twins_rudder_contradict_each_other():
+    found = finding(report("A3", viewer="keeper"), "controls.throw_records_disagree")
+    assert (found.level, dict(found.numbers)) == (Level.CAUTION, {"throw_mm": (15.0, 50.0)})
 
 
 # Currents of the demo's power model, worked out outside the project; it is honest to about 15 %.

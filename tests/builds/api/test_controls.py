@@ -112,7 +112,7 @@ def test_a_surface_is_changed_and_removed(api, build, linked):
         ({"name": "Rudder", "mixing": "rudder", "hinge_limit_deg": 91}, "hinge_limit_deg"),
         ({"name": "Rudder", "mixing": "rudder", "servo": 0}, "servo"),
         ({"name": "Left elevon", "mixing": "rudder"}, ""),
-        ({"name": "☠", "mixing": "rudder"}, "key"),
+        ({"name": "☠", "mixing": "rudder"}, "name"),
     ],
 )
 def test_a_surface_that_cannot_be_is_refused(api, build, linked, body, pointer):

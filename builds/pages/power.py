@@ -1,0 +1,94 @@
+"""The page of the power: operating points, ratings, the flight, readings, wiring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from builds.drawing.power import draw_current, draw_endurance, draw_thrust
+from builds.forms.power import PackRunningForm, PowerReadingForm
+from builds.models import Build
+from builds.operations.power import record_power_reading
+from builds.pack_options import packs_in_reach
+from builds.pages import cautions
+from builds.pages.doors import build_to_change, visible_build
+from builds.pages.power_rows import (
+    duty_rows,
+    group_rows,
+    minute_rows,
+    point_rows,
+    rating_rows,
+    reading_rows,
+)
+from builds.pages.wording import Reader
+from builds.powering import power_report
+from builds.snapshot import take_snapshot
+from hangar.requests import PersonRequest
+from hangar.submissions import show, submit
+from inventory.models import Part
+
+
+@login_required
+def power(request: PersonRequest, pk: int) -> HttpResponse:
+    """Show what the drive draws and gives, how long a charge lasts, and what the wires lose."""
+    return _show_power(request, visible_build(request, pk))
+
+
+@login_required
+@require_POST
+def power_reading_add(request: PersonRequest, pk: int) -> HttpResponse:
+    """Write down a reading on the bench."""
+    build = build_to_change(request, pk)
+    form = PowerReadingForm(request.POST)
+    done = submit(form, lambda given: record_power_reading(build, by=request.user, **given))
+    if done is None:
+        return _show_power(request, build, form)
+    messages.success(request, "The reading is written down; the figures rest on it now.")
+    return redirect("builds:power", pk=build.pk)
+
+
+def _show_power(
+    request: PersonRequest, build: Build, form: PowerReadingForm | None = None
+) -> HttpResponse:
+    packs = list(packs_in_reach(request.user))
+    look = PackRunningForm(request.GET, packs=packs, auto_id="look_%s")
+    snapshot = take_snapshot(
+        build, viewer=request.user, pack=_chosen(packs, request.GET.get("pack", ""))
+    )
+    report = power_report(look.in_air(snapshot), **look.running())
+    reader = Reader(request.user)
+    context: dict[str, Any] = {
+        "build": build,
+        "snapshot": snapshot,
+        "look": look,
+        "points": point_rows(report, reader),
+        "ratings": rating_rows(report, reader),
+        "flight": [reader.figure(figure) for figure in report.flight.values()],
+        "leads": group_rows(report.leads, reader),
+        "rails": group_rows(report.rails, reader),
+        "thrust_chart": draw_thrust(report),
+        "current_chart": draw_current(report),
+        "duty_rows": duty_rows(report, reader),
+        "endurance_chart": draw_endurance(report),
+        "minute_rows": minute_rows(report, reader),
+        "readings": reading_rows(report, reader),
+        "form": form or PowerReadingForm(),
+        "care": (cautions.PROPELLERS, cautions.ESTIMATE),
+    }
+    return show(request, "builds/power.html", context, look, context["form"])
+
+
+def _chosen(packs: Iterable[Part], code: str) -> Part | None:
+    """The pack of that label code; None for the usual one, 404 for one not in reach."""
+    if not code:
+        return None
+    found = next((part for part in packs if part.code == code), None)
+    if found is None:
+        raise Http404("No such pack, or it is not free.")
+    return found

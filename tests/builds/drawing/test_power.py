@@ -1,0 +1,35 @@
+"""The curves of the power page."""
+
+from xml.etree import ElementTree as Xml
+
+from builds.drawing.power import draw_current, draw_endurance, draw_thrust
+from builds.powering import power_report
+from tests.builds.figures.drives import bench, small_wing
+
+SVG = "{http://www.w3.org/2000/svg}"
+REPORT = power_report(small_wing(cells=[4.1, 4.0, 4.2, 4.1]))
+
+
+def texts(svg):
+    return [text.text for text in Xml.fromstring(svg).iter(f"{SVG}text")]
+
+
+def test_axes_carry_their_units():
+    assert "thrust (g)" in texts(draw_thrust(REPORT))
+    assert "pack (A)" in texts(draw_current(REPORT))
+    assert {"power in cruise (W)", "minutes"} <= set(texts(draw_endurance(REPORT)))
+
+
+def test_thrust_is_drawn_with_both_ends_of_its_range():
+    lines = list(Xml.fromstring(draw_thrust(REPORT)).iter(f"{SVG}polyline"))
+    assert len(lines) == 3
+
+
+def test_words_say_the_curve_without_the_drawing():
+    said = Xml.fromstring(draw_endurance(REPORT)).find(f"{SVG}desc").text
+    assert "This build cruises at" in said
+
+
+def test_nothing_is_drawn_of_what_is_not_known():
+    empty = power_report(bench(changes={"motor": {"kv_rpm_v": None}}))
+    assert (draw_thrust(empty), draw_endurance(empty)) == ("", "")
