@@ -8,3 +8,10 @@ class BuildsConfig(AppConfig):
 
     name = "builds"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Ask for fitted parts of a club when a person leaves it."""
+        from builds.operations.leaving import refuse_fitted
+        from hangar.clubs.operations import LEAVING
+
+        LEAVING.append(refuse_fitted)

@@ -7,6 +7,7 @@ import logging
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import IntEnum
+from functools import lru_cache
 from typing import Any, Protocol
 
 from builds.records import GUESSES, BuildSnapshot, PartRecord, PositionRecord, Value
@@ -103,6 +104,7 @@ class Case:
     subject: PositionRecord | None
     figures: Any = None
     guesses: list[str] = field(default_factory=list)
+    has_read: bool = False
 
     def look(self, *wanted: tuple[Owner, str]) -> tuple[tuple[Any, ...], tuple[str, ...]]:
         """Bare values of the figures asked for, None where nobody gave one, and what is missing.
@@ -112,6 +114,7 @@ class Case:
         found = [self._look_up(owner, name) for owner, name in wanted]
         self.guesses += [what for what, value in found if value is not None and value.is_guess]
         values = tuple(None if value is None else value.value for _, value in found)
+        self.has_read = self.has_read or any(value is not None for value in values)
         return values, tuple(what for what, value in found if value is None)
 
     def ask(self, owner: Owner, name: str) -> Any:
@@ -152,6 +155,7 @@ class Case:
         figure = self.figures[name]
         if not figure.is_known:
             return None
+        self.has_read = True
         self.guesses += [given.name for given in figure.inputs if given.source in GUESSES]
         return figure
 
@@ -184,6 +188,7 @@ class Case:
         return what, owner.part.known(name) if owner.part else None
 
 
+@lru_cache(maxsize=1024)
 def words_of(column: str) -> str:
     """The name of a column in words, its unit in brackets."""
     if column in WORDS:
@@ -240,11 +245,15 @@ class Rule:
 
 @dataclass(frozen=True)
 class Judgement:
-    """All that the rule book says of one build."""
+    """All that the rule book says of one build.
+
+    `judged` counts the checks made, `not_applicable` those that have nothing to look at.
+    """
 
     findings: tuple[Finding, ...]
     not_judged: tuple[NotJudged, ...]
     judged: int
+    not_applicable: int = 0
 
     @property
     def worst(self) -> Level | None:
@@ -304,17 +313,21 @@ class RuleBook:
         rules = list(self) if only is None else [self[rule_id] for rule_id in only]
         findings: list[Finding] = []
         not_judged: list[NotJudged] = []
-        judged = 0
+        judged = not_applicable = 0
         for rule in rules:
-            for case in _cases(rule, build, figures):
+            cases = list(_cases(rule, build, figures))
+            not_applicable += not cases
+            for case in cases:
                 found, gap = _judge_case(case)
                 findings.extend(found)
                 if gap is not None:
                     not_judged.append(gap)
-                else:
+                elif found or _applies(case):
                     judged += 1
+                else:
+                    not_applicable += 1
         findings.sort(key=lambda finding: (-finding.level, finding.rule, finding.position))
-        return Judgement(tuple(findings), tuple(not_judged), judged)
+        return Judgement(tuple(findings), tuple(not_judged), judged, not_applicable)
 
 
 def _cases(rule: Rule, build: BuildSnapshot, figures: Any) -> Iterator[Case]:
@@ -326,6 +339,11 @@ def _cases(rule: Rule, build: BuildSnapshot, figures: Any) -> Iterator[Case]:
         yield Case(rule, build, position, figures)
 
 
+def _applies(case: Case) -> bool:
+    """A rule that stopped before it read any figure had nothing to look at."""
+    return case.has_read or not case.rule.needs
+
+
 def _judge_case(case: Case) -> tuple[list[Finding], NotJudged | None]:
     """What the rule found before it missed a figure stands: a gap never hides a fault."""
     found: list[Finding] = []
@@ -333,6 +351,7 @@ def _judge_case(case: Case) -> tuple[list[Finding], NotJudged | None]:
         for finding in case.rule.function(case):
             found.append(finding)
     except MissingValue as error:
+        case.has_read = case.has_read and bool(error.missing)
         return found, _gap(case, "Find out", error.missing) if error.missing else None
     except Exception:
         _log.exception("The rule %s failed", case.rule.id)

@@ -6,56 +6,64 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import builds.rules  # noqa: F401 - registers the rules
 from builds.figures import Figures, figures_of
 from builds.findings import Level, book
-from builds.records import BuildSnapshot, PartRecord
+from builds.records import PartRecord
+from builds.reports import Report
+from builds.spares import rules_that_touch, unmoved_figures
 from hangar.clubs.models import User
 from inventory.models import Part
 from inventory.querysets import PartQuerySet
 
 MOST = 30
+VERDICTS = ("fit", "watch", "cannot_tell", "retire", "out_of_service")
+"""What the log of a pack can say of it, best first."""
 
 
 @dataclass(frozen=True)
 class PackOption:
-    """One pack, the figures of the build with it, and how many warnings and cautions."""
+    """One pack, what its log says of it, the build with it, how many warnings and cautions."""
 
     record: PartRecord
+    verdict: str
     figures: Figures
     warnings: int
     cautions: int
 
 
-def packs_for(user: User) -> dict[str, int]:
-    """Ids by label code of packs that the person may use and that are in no aircraft."""
-    return dict(_free_packs(user).values_list("code", "pk")[:MOST])
-
-
 def packs_in_reach(user: User) -> PartQuerySet[Part]:
-    """The same packs as parts, with their names."""
-    return _free_packs(user).select_related("sheet")[:MOST]
-
-
-def _free_packs(user: User) -> PartQuerySet[Part]:
+    """Packs that the person may use and that are in no aircraft, with their names."""
     packs = Part.objects.candidates_for(user).in_service().free().filter(kind="pack")
-    return packs.order_by("pk")
+    return packs.order_by("pk").select_related("sheet")[:MOST]
 
 
 def compare_packs(
-    snapshot: BuildSnapshot, packs: Iterable[PartRecord], x_mm: float | None
+    present: Report, packs: Iterable[PartRecord], x_mm: float | None
 ) -> tuple[PackOption, ...]:
-    """The build with each of the packs, its middle at `x_mm`; best first: findings, then mass."""
-    options = [_option(snapshot.with_pack(pack, x_mm), pack) for pack in packs]
+    """The build with each of the packs, its middle at `x_mm`.
+
+    Best first: what the log says of the pack, findings, mass. Only what a pack can change is
+    judged anew.
+    """
+    rules = rules_that_touch("pack")
+    unmoved = unmoved_figures(present.figures, "pack")
+    kept = Counter(
+        finding.level for finding in present.judgement.findings if finding.rule not in rules
+    )
+    options = []
+    for pack in packs:
+        snapshot = present.snapshot.with_pack(pack, x_mm)
+        figures = figures_of(snapshot, unmoved)
+        found = book.judge(snapshot, figures, rules).findings
+        levels = kept + Counter(finding.level for finding in found)
+        verdict = pack.get("health_verdict", "cannot_tell")
+        options.append(
+            PackOption(pack, verdict, figures, levels[Level.WARNING], levels[Level.CAUTION])
+        )
     return tuple(sorted(options, key=_rank))
-
-
-def _option(snapshot: BuildSnapshot, pack: PartRecord) -> PackOption:
-    figures = figures_of(snapshot)
-    levels = Counter(finding.level for finding in book.judge(snapshot, figures).findings)
-    return PackOption(pack, figures, levels[Level.WARNING], levels[Level.CAUTION])
 
 
 def _rank(option: PackOption) -> tuple[float, ...]:
     mass_g = option.record.get("mass_g", float("inf"))
-    return option.warnings, option.cautions, mass_g, option.record.id
+    verdict = VERDICTS.index(option.verdict)
+    return verdict, option.warnings, option.cautions, mass_g, option.record.id

@@ -10,6 +10,7 @@ from itertools import groupby
 from typing import Any
 
 from django.db import models
+from django.db.models import ExpressionWrapper, OuterRef, Q, Subquery
 from django.utils import timezone
 
 from builds.models import (
@@ -37,7 +38,7 @@ from hangar.clubs.models import RadioLimit as ClubRadioLimit
 from hangar.clubs.models import User
 from inventory.kinds import DataSheet
 from inventory.models import LogEntry, Measurement, Part
-from inventory.pack_health import capacity_now
+from inventory.pack_health import LAST_INSPECTION, judge_as_read
 from inventory.querysets import PartQuerySet
 
 COMMON = ("mass_g", "length_mm", "width_mm", "height_mm")
@@ -46,6 +47,8 @@ LOG_COLUMNS: dict[str, tuple[str, str]] = {
     LogEntry.Kind.REST: ("cell_rest_v", "rest_v"),
 }
 """What a pack's record takes from its log: the name in the record, the column of the entry."""
+HEALTH = ("health_verdict", "health_reason")
+"""What a pack's record takes from the verdict on its log."""
 SHAPE = (
     "key",
     "name",
@@ -137,24 +140,22 @@ def take_picture(
     *,
     viewer: User | None = None,
     pack: Part | None = None,
-    others: Iterable[int] = (),
+    others: Iterable[int] | PartQuerySet[Part] = (),
 ) -> Picture:
-    """The snapshot, and in the same queries the records of other parts by their ids."""
+    """The snapshot, and in the same queries the records of other parts, given or by their ids."""
     positions, fittings = _positions_and_fittings(build)
-    choices = list(GroundChoice.objects.filter(person=viewer)) if viewer else []
-    beside = set(others)
     chosen = pack.pk if pack else build.pack_id
     wanted = {fitting.part_id for fitting in fittings.values()}
-    wanted |= {choice.part_id for choice in choices}
     wanted |= {chosen} if chosen else set()
     weigh_ins = _weigh_ins(build) if _any(positions, "was_weighed") else []
     wanted |= {one.pack_id for one in weigh_ins if one.pack_id}
-    records = part_records(Part.objects.filter(pk__in=wanted | beside))
+    rows = _rows(wanted, viewer, others)
+    records = _records(rows)
     snapshot = BuildSnapshot(
         id=build.pk,
         name=build.name,
         positions=tuple(_position(position, fittings, records) for position in positions),
-        ground={choice.role: records[choice.part_id] for choice in choices},
+        ground={row.ground_role: records[row.pk] for row in rows if row.ground_role},
         radio_limits=_radio_limits(build),
         club_mass_line_g=build.club.mass_line_g if build.club else None,
         motor_signal=build.motor_signal,
@@ -182,7 +183,7 @@ def take_picture(
     return Picture(
         snapshot=snapshot.with_pack(fitted or usual, build.pack_x_mm),
         fittings={fitting.position_id: fitting.pk for fitting in fittings.values()},
-        others={pk: record for pk, record in records.items() if pk in beside},
+        others={row.pk: records[row.pk] for row in rows if row.is_beside},
     )
 
 
@@ -212,32 +213,66 @@ def _any(positions: Iterable[Position], name: str) -> bool:
 
 def part_records(parts: PartQuerySet[Part]) -> dict[int, PartRecord]:
     """Plain records of parts by id: a few queries, however many parts."""
-    rows = list(parts.with_sheets())
+    return _records(_with_columns(parts))
+
+
+def _rows(
+    wanted: Iterable[int], viewer: User | None, others: Iterable[int] | PartQuerySet[Part]
+) -> Sequence[Any]:
+    """Parts by id, those beside them and the viewer's ground gear, each saying which it is."""
+    choices = GroundChoice.objects.filter(person=viewer) if viewer else GroundChoice.objects.none()
+    beside = Q(pk__in=others.values("pk") if isinstance(others, PartQuerySet) else set(others))
+    parts = Part.objects.filter(
+        Q(pk__in=set(wanted)) | beside | Q(pk__in=choices.values("part"))
+    ).annotate(
+        is_beside=ExpressionWrapper(beside, models.BooleanField()),
+        ground_role=Subquery(
+            choices.filter(part=OuterRef("pk")).order_by("-pk").values("role")[:1]
+        ),
+    )
+    return _with_columns(parts)
+
+
+def _with_columns(parts: PartQuerySet[Part]) -> Sequence[Any]:
+    return list(parts.with_sheets().annotate(inspected_at=LAST_INSPECTION))
+
+
+def _records(rows: Sequence[Any]) -> dict[int, PartRecord]:
     measured: dict[int, list[Measurement]] = defaultdict(list)
     for measurement in Measurement.objects.filter(part__in=[row.pk for row in rows]).select_related(
         "by"
     ):
         measured[measurement.part_id].append(measurement)
-    told = _told_by_logs({row.pk: row for row in rows if row.kind == "pack"})
+    told = _told_by_logs({row.pk: row for row in rows if row.kind == "pack"}, measured)
     return {row.pk: _part(row, measured[row.pk], told.get(row.pk, {})) for row in rows}
 
 
-def _told_by_logs(packs: Mapping[int, Part]) -> dict[int, dict[str, Value]]:
-    """What each pack's log last said of its cells, and the capacity that it tells."""
+def _told_by_logs(
+    packs: Mapping[int, Any], measured: Mapping[int, list[Measurement]]
+) -> dict[int, dict[str, Value]]:
+    """What each pack's log last said of its cells, the capacity it tells, and the verdict on it."""
     now = timezone.now()
     logs: dict[int, list[LogEntry]] = defaultdict(list)
     if packs:
         rows = LogEntry.objects.standing().filter(pack__in=packs).select_related("by")
         for row in rows.order_by("started_at", "recorded_at"):
             logs[row.pack_id].append(row)
-    told: dict[int, dict[str, Value]] = {}
-    for pk, entries in logs.items():
-        told[pk] = _last_readings(entries, now)
-        found = capacity_now(packs[pk], entries, now)
-        if found is not None:
-            told[pk]["capacity_now_mah"] = Value(
-                found.value_mah, "measured", found.uncertainty_mah, found.at
-            )
+    return {pk: _told(pack, logs[pk], measured.get(pk, []), now) for pk, pack in packs.items()}
+
+
+def _told(
+    pack: Any, entries: list[LogEntry], measured: Iterable[Measurement], now: datetime
+) -> dict[str, Value]:
+    told = _last_readings(entries, now)
+    report = judge_as_read(pack, entries, measured, pack.inspected_at, now)
+    reason = next((one.message for one in report.reasons), "")
+    told["health_verdict"] = Value(str(report.verdict), "computed")
+    told["health_reason"] = Value(reason, "computed")
+    found = report.capacity
+    if found is not None:
+        told["capacity_now_mah"] = Value(
+            found.value_mah, "measured", found.uncertainty_mah, found.at
+        )
     return told
 
 

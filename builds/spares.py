@@ -200,7 +200,7 @@ def _try_part(present: _Present, part: Part, record: PartRecord) -> _Trial:
 
 
 def _rank(present: _Present, trial: _Trial, viewer: User) -> tuple[float, ...]:
-    """Fewest and mildest findings, fewest gaps, lightest, least shift, nearest at hand."""
+    """Fewest and mildest findings, free to fit, fewest gaps, lightest, least shift, at hand."""
     levels = Counter(finding.level for finding in trial.judgement.findings)
     mass_g = trial.record.get("mass_g", float("inf"))
     shift_mm = _change(present.figures, trial.figures, "cg_x_mm")
@@ -209,6 +209,7 @@ def _rank(present: _Present, trial: _Trial, viewer: User) -> tuple[float, ...]:
         levels[Level.WARNING],
         levels[Level.CAUTION],
         levels[Level.NOTE],
+        bool(_why_not_at_once(trial.part, present.place.quantity)),
         len(trial.judgement.not_judged),
         mass_g,
         float("inf") if shift_mm is None else abs(shift_mm),

@@ -4,6 +4,7 @@ A measure's column name ends in its unit. A person may type the number alone or 
 the same dimension; the column keeps the number in its own unit.
 """
 
+import unicodedata
 from functools import cached_property
 from typing import Any
 
@@ -203,6 +204,26 @@ class NumberListField(_Bounded, _ListField):
     def formfield(self, **kwargs: Any) -> Any:
         """Answer a text box for the numbers."""
         return super().formfield(**{"unit": self.unit, **kwargs})
+
+
+class NameField(models.CharField):
+    """A short name: at least one visible character, and no control or format characters."""
+
+    def to_python(self, value: Any) -> str | None:
+        """Read the name."""
+        text = super().to_python(value)
+        return None if text is None else visible(text)
+
+    def get_prep_value(self, value: Any) -> Any:
+        """Keep the name as it is read."""
+        found = super().get_prep_value(value)
+        return visible(found) if isinstance(found, str) else found
+
+
+def visible(text: str) -> str:
+    """Answer the text without control and format characters and without space at its ends."""
+    kept = "".join(one for one in text if not unicodedata.category(one).startswith("C"))
+    return kept.strip()
 
 
 class WordListField(_ListField):

@@ -1,5 +1,6 @@
 """Serializer fields for measures and lists, and the base of every model serializer."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import NON_FIELD_ERRORS
@@ -10,6 +11,8 @@ from rest_framework.settings import api_settings
 from hangar.fields import MeasureField, NumberListField, WordListField
 from hangar.form_fields import MOST_NUMBERS, MOST_WORDS, read_measure, read_words
 from hangar.units import unit_label
+
+NO_SUCH_KEY = "There is no such key here."
 
 
 class QuantitySerializerField(serializers.FloatField):
@@ -68,7 +71,25 @@ def _with_unit(help_text: Any, unit: str | None) -> str:
     return f"{help_text or ''} {stated}".strip()
 
 
-class HangarModelSerializer(serializers.ModelSerializer[Any]):
+class KnownKeys(serializers.Serializer[Any]):
+    """A serializer that refuses keys it does not read, so that a misspelt one is not overlooked.
+
+    What an answer shows may be sent back, though it is not read: the serializer's own read-only
+    fields, and those named in ``also_shown``.
+    """
+
+    also_shown: tuple[str, ...] = ()
+
+    def to_internal_value(self, data: Any) -> Any:
+        """Read the body."""
+        if isinstance(data, Mapping):
+            strange = sorted(set(data) - set(self.fields) - set(self.also_shown))
+            if strange:
+                raise serializers.ValidationError({name: [NO_SUCH_KEY] for name in strange})
+        return super().to_internal_value(data)
+
+
+class HangarModelSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A model serializer that knows our fields and asks the model's own constraints.
 
     Name in ``set_later`` the model fields that the view gives to ``save()``: they, and the

@@ -197,7 +197,7 @@ REST_FRAMEWORK = {
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
-    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_RENDERER_CLASSES": ["hangar.renderers.RoundedJSONRenderer"],
     "DEFAULT_PARSER_CLASSES": [
         "hangar.parsers.BoundedJSONParser",
         "rest_framework.parsers.MultiPartParser",

@@ -127,7 +127,8 @@ class OpenFilterSet(HangarFilterSet):
 
     def of_open(self, queryset: Any, name: str, value: bool) -> Any:  # noqa: ARG002
         """Keep what has not ended, or what has."""
-        return queryset.filter(ended_at__isnull=value)
+        is_open = queryset.open()
+        return is_open if value else queryset.exclude(pk__in=is_open.values("pk"))
 
     def of_part(self, queryset: Any, name: str, value: str) -> Any:
         """Keep records of that part."""

@@ -12,7 +12,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from hangar.clubs.models import ONE_OWNER, Club, Owned, User
-from hangar.fields import NumberListField, measure
+from hangar.fields import NameField, NumberListField, measure
 from inventory.codes import new_code
 from inventory.kinds import DataSheet, kind_choices
 from inventory.querysets import (
@@ -29,7 +29,7 @@ from inventory.querysets import (
 class Place(Owned):
     """A box, drawer, bag or shelf; places lie in places."""
 
-    name = models.CharField(max_length=60)
+    name = NameField(max_length=60)
     parent = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="children"
     )
@@ -77,7 +77,7 @@ class Part(Owned):
     code = models.CharField(max_length=12, unique=True, default=new_code, editable=False)
     sheet = models.ForeignKey(DataSheet, models.PROTECT, related_name="parts")
     kind = models.CharField(max_length=24, choices=kind_choices, editable=False)
-    name = models.CharField(max_length=80, blank=True, help_text="A name of its own, if it has one")
+    name = NameField(max_length=80, blank=True, help_text="A name of its own, if it has one")
     condition = models.CharField(max_length=8, choices=Condition, default=Condition.GOOD)
     out_of_service = models.CharField(max_length=200, blank=True, editable=False)
     place = models.ForeignKey(Place, models.PROTECT, null=True, blank=True, related_name="parts")
@@ -208,6 +208,22 @@ class Incident(models.TextChoices):
     SMELL = "smell", "smells or leaks"
     OTHER = "other", "other damage"
 
+    @property
+    def pack_so_harmed(self) -> str:
+        """The pack in words, where the harm lasts; blank where an inspection can clear it."""
+        return {
+            Incident.SWOLLEN: "A swollen pack",
+            Incident.PUNCTURED: "A punctured pack",
+            Incident.CRUSHED: "A crushed or bent pack",
+            Incident.WET: "A pack that was wet",
+            Incident.SMELL: "A pack that smells or leaks",
+        }.get(self, "")
+
+    @property
+    def is_lasting(self) -> bool:
+        """Whether no inspection puts the pack back: common practice, no source."""
+        return bool(self.pack_so_harmed)
+
 
 class LogEntry(models.Model):
     """One thing that happened to a pack, as logged."""
@@ -275,6 +291,14 @@ class LogEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.started_at:%Y-%m-%d %H:%M}"
+
+    def clean(self) -> None:
+        """Refuse an incident that is not named, and a name on any other entry."""
+        is_incident = self.kind == LogEntry.Kind.INCIDENT
+        if is_incident and not self.incident:
+            raise ValidationError({"incident": "Say what happened."})
+        if self.incident and not is_incident:
+            raise ValidationError({"incident": "Only an incident entry says what happened."})
 
 
 class Tenure(models.Model):

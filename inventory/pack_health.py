@@ -3,36 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Max
+from django.db.models import Max, OuterRef, Subquery
 from django.utils import timezone
 
 from inventory import health
 from inventory.health import Chemistry, Cycles, Health, PackFacts, Reason, Verdict
 from inventory.health.capacity import NORMAL_FACTOR
-from inventory.models import LogEntry, Measurement, Part, PartEvent, Source
+from inventory.models import Incident, LogEntry, Measurement, Part, PartEvent, Source
 
 FULL_V_PER_CELL = {Chemistry.LIPO: 4.20, Chemistry.LIPO_HV: 4.35, Chemistry.LI_ION: 4.20}
 """Full voltage of a cell where the sheet gives none: common practice, no source."""
+
+LAST_INSPECTION = Subquery(
+    PartEvent.objects.filter(part=OuterRef("pk"), verb="inspected").order_by("-at").values("at")[:1]
+)
+"""When a part was last inspected, as a column of a query for parts."""
 
 NEEDED = {
     "chemistry": "chemistry",
     "cell_count": "cells in series",
     "capacity_mah": "rated capacity",
 }
-
-
-@dataclass(frozen=True)
-class PackReport:
-    """The verdict on a pack; `health` is None where facts about the pack are missing."""
-
-    verdict: Verdict
-    reasons: tuple[Reason, ...]
-    cycles: Cycles
-    health: Health | None
 
 
 @dataclass(frozen=True)
@@ -44,16 +39,23 @@ class Capacity:
     at: datetime
 
 
-def capacity_now(pack: Part, rows: Iterable[LogEntry], now: datetime) -> Capacity | None:
-    """Capacity that the standing rows of a pack's log tell; None when they or its sheet do not."""
-    if _missing(pack):
-        return None
-    entries = [_entry(row) for row in rows]
-    found = health.capacity_now(_facts(pack, {}, 0), entries, now) if entries else None
-    if found is None:
-        return None
-    interval, at = found
-    return Capacity(interval.value, (interval.high - interval.low) / 2 / NORMAL_FACTOR, at)
+@dataclass(frozen=True)
+class PackReport:
+    """The verdict on a pack; `health` is None where facts about the pack are missing."""
+
+    verdict: Verdict
+    reasons: tuple[Reason, ...]
+    cycles: Cycles
+    health: Health | None
+
+    @property
+    def capacity(self) -> Capacity | None:
+        """Capacity that the log tells."""
+        if self.health is None or not self.health.capacity_mah or not self.health.capacity_at:
+            return None
+        found = self.health.capacity_mah
+        uncertainty = (found.high - found.low) / 2 / NORMAL_FACTOR
+        return Capacity(found.value, uncertainty, self.health.capacity_at)
 
 
 def judge_pack(pack: Part, now: datetime | None = None) -> PackReport:
@@ -65,45 +67,91 @@ def judge_packs(packs: Iterable[Part], now: datetime | None = None) -> dict[int,
     """Judge packs, by the key of each, in three queries; they have their sheets."""
     by_key = {pack.pk: pack for pack in packs}
     now = now or timezone.now()
-    logs = _standing_logs(by_key)
-    measured = _measured(by_key)
-    return {key: _judge(pack, logs[key], measured[key], now) for key, pack in by_key.items()}
+    logs: dict[int, list[LogEntry]] = {key: [] for key in by_key}
+    for row in LogEntry.objects.standing().filter(pack__in=by_key).select_related("by"):
+        logs[row.pack_id].append(row)
+    measured: dict[int, list[Measurement]] = {key: [] for key in by_key}
+    for reading in Measurement.objects.filter(part__in=by_key).order_by("measured_at", "pk"):
+        measured[reading.part_id].append(reading)
+    inspected = _last_inspections(by_key)
+    return {
+        key: judge_as_read(pack, logs[key], measured[key], inspected.get(key), now)
+        for key, pack in by_key.items()
+    }
 
 
-def _judge(
-    pack: Part, rows: list[LogEntry], measured: dict[str, list[float]], now: datetime
+def _last_inspections(packs: Iterable[int]) -> dict[int, datetime]:
+    return dict(
+        PartEvent.objects.filter(part__in=packs, verb="inspected")
+        .order_by()
+        .values_list("part")
+        .annotate(Max("at"))
+    )
+
+
+def judge_as_read(
+    pack: Part,
+    rows: Iterable[LogEntry],
+    measurements: Iterable[Measurement],
+    inspected_at: datetime | None,
+    now: datetime,
 ) -> PackReport:
-    entries = [_entry(row) for row in rows]
+    """Judge a pack from the standing rows of its log and its measurements, oldest first."""
+    rows = list(rows)
+    answered = [row for row in rows if _is_answered(row, pack, inspected_at)]
+    entries = [_entry(row) for row in rows if row not in answered]
+    measured = _by_name(measurements)
     sheet: Any = pack.sheet.typed
     capacity_mah = sheet.capacity_mah or None
     at_purchase = int(_latest(measured, "cycles_at_purchase") or 0)
     cycles = health.count_cycles(entries, at_purchase, capacity_mah=capacity_mah)
     missing = _missing(pack)
     if missing:
-        return _without_facts(pack, cycles, missing)
-    found = health.judge(_facts(pack, measured, at_purchase), entries, now)
-    return PackReport(found.verdict, found.reasons, cycles, found)
+        report = _without_facts(pack, cycles, missing)
+    else:
+        found = health.judge(_facts(pack, measured, at_purchase), entries, now)
+        report = PackReport(found.verdict, found.reasons, cycles, found)
+    return _with_inspection(report, rows, answered, inspected_at)
 
 
-def _standing_logs(packs: dict[int, Part]) -> dict[int, list[LogEntry]]:
-    inspected = dict(
-        PartEvent.objects.filter(part__in=packs, verb="inspected")
-        .order_by()
-        .values_list("part")
-        .annotate(Max("at"))
+def _with_inspection(
+    report: PackReport,
+    rows: Iterable[LogEntry],
+    answered: Iterable[LogEntry],
+    inspected_at: datetime | None,
+) -> PackReport:
+    """The report with the inspection that answered an incident: such a pack is watched."""
+    incident = max(answered, key=_recorded_at, default=None)
+    inspections = [
+        row
+        for row in rows
+        if row.kind == LogEntry.Kind.INSPECTION and inspected_at and row.recorded_at <= inspected_at
+    ]
+    inspection = max(inspections, key=_recorded_at, default=None)
+    if incident is None or inspection is None:
+        return report
+    told = Reason(
+        Verdict.WATCH,
+        "inspection",
+        f"Inspected after {incident.incident} on {inspection.started_at:%Y-%m-%d} by "
+        f"{inspection.by}: {inspection.note}",
+        "Nothing: the incident stays in its log.",
     )
-    logs: dict[int, list[LogEntry]] = {key: [] for key in packs}
-    for row in LogEntry.objects.standing().filter(pack__in=packs):
-        if not _is_answered(row, packs[row.pack_id], inspected.get(row.pack_id)):
-            logs[row.pack_id].append(row)
-    return logs
+    verdict = Verdict.WATCH if report.verdict == Verdict.FIT else report.verdict
+    return replace(report, verdict=verdict, reasons=(*report.reasons, told))
+
+
+def _recorded_at(row: LogEntry) -> datetime:
+    return row.recorded_at
 
 
 def _is_answered(row: LogEntry, pack: Part, inspected_at: datetime | None) -> bool:
     # An inspection that put the pack back into service has answered the incidents before it.
     if pack.out_of_service or inspected_at is None:
         return False
-    return row.kind == LogEntry.Kind.INCIDENT and row.recorded_at <= inspected_at
+    if row.kind != LogEntry.Kind.INCIDENT or Incident(row.incident).is_lasting:
+        return False
+    return row.recorded_at <= inspected_at
 
 
 def _entry(row: LogEntry) -> health.LogEntry:
@@ -130,14 +178,12 @@ def _entry(row: LogEntry) -> health.LogEntry:
     )
 
 
-def _measured(packs: dict[int, Part]) -> dict[int, dict[str, list[float]]]:
-    """What was found on each pack by name, oldest first; guesses are no evidence."""
-    found: dict[int, dict[str, list[float]]] = {key: {} for key in packs}
-    rows = Measurement.objects.filter(part__in=packs).exclude(
-        source__in=(Source.GUESSED, Source.UNKNOWN)
-    )
-    for row in rows.order_by("measured_at", "pk"):
-        found[row.part_id].setdefault(row.name, []).append(row.value)
+def _by_name(measurements: Iterable[Measurement]) -> dict[str, list[float]]:
+    """What was found on a pack by name, oldest first; guesses are no evidence."""
+    found: dict[str, list[float]] = {}
+    for row in measurements:
+        if row.source not in (Source.GUESSED, Source.UNKNOWN):
+            found.setdefault(row.name, []).append(row.value)
     return found
 
 

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.expressions import RawSQL
 from django.db.models.functions import Coalesce
+from django.utils import timezone
 
 from hangar.clubs.querysets import OwnedQuerySet, Viewer, club_ids
 from inventory.kinds.base import DataSheet
@@ -23,7 +24,8 @@ SELECT offer.part_id FROM inventory_offer offer
 JOIN clubs_membership membership ON membership.club_id = offer.club_id
 WHERE offer.ended_at IS NULL AND membership.left_at IS NULL AND membership.user_id = %s
 UNION ALL SELECT part_id FROM inventory_loan WHERE ended_at IS NULL AND borrower_id = %s
-UNION ALL SELECT part_id FROM inventory_claim WHERE ended_at IS NULL AND claimant_id = %s
+UNION ALL SELECT part_id FROM inventory_claim
+WHERE ended_at IS NULL AND claimant_id = %s AND (until_on IS NULL OR until_on >= %s)
 """
 
 
@@ -45,7 +47,7 @@ class PartQuerySet(OwnedQuerySet):
         return self.filter(
             Q(person=user)
             | Q(club__in=club_ids(user))
-            | Q(pk__in=RawSQL(SHARED_WITH, [user.pk] * 3))
+            | Q(pk__in=RawSQL(SHARED_WITH, [*[user.pk] * 3, timezone.localdate()]))  # noqa: S611
         )
 
     def fittable_by(self, user: Viewer) -> Self:
@@ -157,7 +159,15 @@ class OfferQuerySet(OpenQuerySet):
 
 
 class ClaimQuerySet(OpenQuerySet):
-    """Parts put aside for somebody."""
+    """Parts put aside for somebody, each perhaps until a day."""
+
+    def open(self) -> Self:
+        """Claims that have neither ended nor run out."""
+        return super().open().exclude(until_on__lt=timezone.localdate())
+
+    def expired(self) -> Self:
+        """Claims that ran out and that nobody has ended."""
+        return super().open().filter(until_on__lt=timezone.localdate())
 
     def visible_to(self, user: Viewer) -> Self:
         """The person's own claims, and claims on parts they own or whose pool they share."""

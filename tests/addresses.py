@@ -17,6 +17,7 @@ ACTIONS = {
     "builds:variant_apply",
     "builds:variant_delete",
     "builds:variant_drop",
+    "builds:weigh_in_add",
     "clubs:add_radio_limit",
     "clubs:change_mass_line",
     "clubs:change_role",
@@ -38,6 +39,7 @@ OF_A_PART = (
     "part_retire",
 )  # fmt: skip
 OF_A_BUILD = (
+    "balance",
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
     "variant_compare", "power", "placing", "controls", "surface_add", "outputs",
 )  # fmt: skip

@@ -147,6 +147,12 @@ class World:
         """A body that the path accepts, where it takes one."""
         return {
             "/api/v1/clubs/": {"name": "Windy Ridge"},
+            "/api/v1/builds/{build_pk}/power-readings/": {
+                "voltage_v": 15.6,
+                "current_a": 30,
+                "speed_rpm": 24000,
+            },
+            "/api/v1/builds/{build_pk}/weigh-ins/": {"mass_g": 520, "revision": 1},
             "/api/v1/parts/": {"sheet": self.part.sheet_id, "mass_g": 9.1},
             "/api/v1/parts/{code}/measurements/": {"name": "height_mm", "value": 3},
             "/api/v1/places/": {"name": "Box"},

@@ -106,6 +106,8 @@ BODIES = {
     "fit_own_part": {"part": "{own_part}"},
     "new_club_fitting": {"position": "{club_position}", "part": "{club_part}"},
     "new_own_fitting": {"position": "{own_position}", "part": "{own_part}"},
+    # Refused by all for want of a propeller.
+    "power_reading": {"voltage_v": 15.6, "current_a": 30, "speed_rpm": 24000},
     "new_gear": {"part": "{club_gear}"},
     "ground_gear_form": {"transmitter": "{club_gear}"},
     "variant_form": {"name": "light"},

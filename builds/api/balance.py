@@ -15,7 +15,7 @@ from builds.balance import balance_of
 from builds.forms.balance import BalanceForm
 from builds.models import WeighIn
 from builds.operations import weighing
-from builds.pack_options import packs_for
+from builds.pack_options import packs_in_reach
 from builds.serializers.balance import BalanceSerializer, WeighInSerializer, plain_balance
 from builds.snapshot import take_picture
 
@@ -42,7 +42,7 @@ class BalanceView(ReportView):
         A calculation is no proof: balance the finished aircraft before a flight.
         """
         build = visible_build(self.person, pk)
-        others = packs_for(self.person).values()
+        others = packs_in_reach(self.person)
         picture = take_picture(build, viewer=self.person, pack=self._pack(), others=others)
         snapshot = picture.snapshot
         look = BalanceForm(request.query_params, snapshot=snapshot)

@@ -115,6 +115,7 @@ class FindingsView(ReportView):
         return Response(
             {
                 "judged": judgement.judged,
+                "not_applicable": judgement.not_applicable,
                 "not_judged": [plain_gap(gap) for gap in judgement.not_judged],
                 "findings": [plain_finding(finding) for finding in judgement.findings],
             }

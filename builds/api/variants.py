@@ -85,6 +85,7 @@ class VariantViewSet(mixins.RetrieveModelMixin, DoorViewSet):
                 "figures": plain_figures(option.figures),
                 "findings": {
                     "judged": judgement.judged,
+                    "not_applicable": judgement.not_applicable,
                     "not_judged": [plain_gap(gap) for gap in judgement.not_judged],
                     "findings": [plain_finding(finding) for finding in judgement.findings],
                 },

@@ -117,8 +117,8 @@ def _moved(
     )
 
 
-def read_drive(figures: Figures) -> Drive:
-    """The drive as fitted.
+def read_drive(figures: Figures, *, is_new_pack: bool = False) -> Drive:
+    """The drive as fitted, on request with packs that are no worse than new ones usually are.
 
     Raises
     ------
@@ -136,7 +136,7 @@ def read_drive(figures: Figures) -> Drive:
     winding = reading.take_alike(motors, "resistance_mohm", "mΩ")
     idle = reading.take_alike(motors, "no_load_current_a", "A")
     blades = _read_blades(propellers, reading)
-    pieces = read_pieces(positions, reading)
+    pieces = read_pieces(positions, reading, is_new=is_new_pack)
     controller = _controller_mohm(snapshot, reading)
     lead = _lead_mohm(snapshot, reading)
     reading.check()

@@ -58,12 +58,17 @@ def fitted_packs(snapshot: BuildSnapshot, reading: Reading) -> tuple[PositionRec
     return positions
 
 
-def read_pieces(positions: tuple[PositionRecord, ...], reading: Reading) -> tuple[Piece, ...]:
-    """Voltage and resistance of every piece, fresh and at rest; gaps are left to the reading."""
+def read_pieces(
+    positions: tuple[PositionRecord, ...], reading: Reading, *, is_new: bool = False
+) -> tuple[Piece, ...]:
+    """Voltage and resistance of every piece, fresh and at rest; gaps are left to the reading.
+
+    With `is_new` a worn pack counts with the resistance that is usual for a new one.
+    """
     return tuple(
         piece
         for position in positions
-        for piece in [_read_pack(position, reading)] * position.quantity
+        for piece in [_read_pack(position, reading, is_new)] * position.quantity
     )
 
 
@@ -117,21 +122,45 @@ def _cell_v(pack: PositionRecord, reading: Reading) -> float:
     return reading.take_or(pack, "cell_full_v", "V", FULL_CELL_V[chemistry])
 
 
-def _read_pack(pack: PositionRecord, reading: Reading) -> Piece:
+def _read_pack(pack: PositionRecord, reading: Reading, is_new: bool) -> Piece:
     """Voltage of the fresh pack at rest [V], resistance of its cells in series [ohm]."""
     cells = reading.take(pack, "cell_count", "")
     below = reading.assume("settled below full, each cell", FRESH_BELOW_FULL_V, "V")
     voltage = cells * (_cell_v(pack, reading) - below)
-    return voltage, cells * _cell_mohm(pack, reading) * MILLIOHM
+    return voltage, cells * _cell_mohm(pack, reading, is_new) * MILLIOHM
 
 
-def _cell_mohm(pack: PositionRecord, reading: Reading) -> float:
+def _cell_mohm(pack: PositionRecord, reading: Reading, is_new: bool) -> float:
+    """Resistance of a cell [mohm]: as measured, else the usual one of its chemistry."""
+    measured = _measured_mohm(pack, reading)
+    if measured is None:
+        return _usual_mohm(pack, reading)
+    if not is_new or not _is_worn(pack, measured):
+        return measured
+    return _usual_mohm(pack, reading)
+
+
+def _measured_mohm(pack: PositionRecord, reading: Reading) -> float | None:
     measured = pack.part.known("cell_resistance_mohm") if pack.part else None
-    if measured is not None and measured.value:
-        each = tuple(float(one) for one in measured.value)
-        name = named(pack, "cell_resistance_mohm")
-        reading.inputs.append(Input(name, each, "mΩ", measured.source, measured.at))
-        return fmean(each)
+    if measured is None or not measured.value:
+        return None
+    each = tuple(float(one) for one in measured.value)
+    name = named(pack, "cell_resistance_mohm")
+    reading.inputs.append(Input(name, each, "mΩ", measured.source, measured.at))
+    return fmean(each)
+
+
+def _is_worn(pack: PositionRecord, mohm: float) -> bool:
+    """Is a resistance above the usual one of a new pack; false where that is not known."""
+    part = pack.part
+    product = CELL_RESISTANCE_MOHM_AH.get(part.get("chemistry", "")) if part else None
+    charge = part.get("capacity_mah") if part else None
+    if not product or not charge:
+        return False
+    return bool(mohm > product * MILLIAMPERE_HOURS_IN_AMPERE_HOUR / charge)
+
+
+def _usual_mohm(pack: PositionRecord, reading: Reading) -> float:
     chemistry = pack.part.get("chemistry", "") if pack.part else ""
     if chemistry not in CELL_RESISTANCE_MOHM_AH:
         return reading.take(pack, "cell_resistance_mohm", "mΩ")

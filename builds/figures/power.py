@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from builds.engineering.propulsion import OperatingPoint, band
 from builds.engineering.propulsion import tip_mach as tip_mach_of
@@ -29,6 +30,10 @@ GENERIC_NOTE = (
     " the bench settles it."
 )
 STATIC_NOTE = "Full throttle on the ground with a fresh pack; the motors alone."
+NEW_PACK_NOTE = (
+    "A worn pack is counted with the resistance that is usual for a new one: its wear must not"
+    " hide what a better pack would do to motor and controller."
+)
 RATIO_SOURCE = "Static thrust of all motors over weight ready to fly: definition."
 
 
@@ -41,18 +46,18 @@ def pack_full(figures: Figures) -> Worked:
 
 def pack_current(figures: Figures) -> Worked:
     """Current from the pack, or from all packs together, at full throttle [A]."""
-    return _at_full(figures, lambda point: point.pack_current)
+    return _highest(figures, lambda point: point.pack_current)
 
 
 def current_of_each_pack(figures: Figures) -> Worked:
     """Current of the pack that gives most, at full throttle [A]."""
-    packs = read_drive(figures).packs
-    return _at_full(figures, lambda point: packs.largest_share(point.pack_current))
+    packs = read_drive(figures, is_new_pack=True).packs
+    return _highest(figures, lambda point: packs.largest_share(point.pack_current))
 
 
 def motor_current(figures: Figures) -> Worked:
     """Current of one motor at full throttle [A]."""
-    return _at_full(figures, lambda point: point.motor_current)
+    return _highest(figures, lambda point: point.motor_current)
 
 
 def power(figures: Figures) -> Worked:
@@ -91,8 +96,16 @@ def thrust_to_weight(figures: Figures) -> Worked:
     return Worked(value, uncertainty, given, RATIO_SOURCE, pull.note, dominant=pull.dominant)
 
 
-def _at_full(figures: Figures, figure: Callable[[OperatingPoint], float]) -> Worked:
-    drive, air = read_drive(figures), read_air(figures.snapshot)
+def _highest(figures: Figures, figure: Callable[[OperatingPoint], float]) -> Worked:
+    """A current that parts must carry, whatever the wear of the pack."""
+    worked = _at_full(figures, figure, is_new_pack=True)
+    return replace(worked, note=f"{worked.note} {NEW_PACK_NOTE}")
+
+
+def _at_full(
+    figures: Figures, figure: Callable[[OperatingPoint], float], *, is_new_pack: bool = False
+) -> Worked:
+    drive, air = read_drive(figures, is_new_pack=is_new_pack), read_air(figures.snapshot)
     found = band(moved=drive.moved(density=air.density), figure=figure)
     return Worked(
         value=found.value,

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.db.models import Q
 
 from builds.balance import MARGIN_PERCENT, MOVE_MM, Choice
 from builds.forms import UntouchedForm
 from builds.models import WeighIn
-from builds.records import BuildSnapshot
+from builds.records import BuildSnapshot, PartRecord
 from hangar.clubs.models import User
 from hangar.form_choices import offer_words
 from hangar.form_fields import QuantityFormField
@@ -93,6 +93,7 @@ class WeighInForm(UntouchedForm):
 
     mass_g = QuantityFormField(unit="g", label="the scale showed")
     revision = forms.IntegerField(min_value=0, max_value=2**31 - 1, widget=forms.HiddenInput)
+    pack = forms.ChoiceField(label="pack on the scale", required=False)
     left_off = forms.MultipleChoiceField(
         label="not on the scale",
         required=False,
@@ -102,7 +103,7 @@ class WeighInForm(UntouchedForm):
 
     class Meta:
         model = WeighIn
-        fields = ("mass_g", "uncertainty_g", "cg_x_mm", "cg_uncertainty_mm", "pack", "note")
+        fields = ("mass_g", "uncertainty_g", "cg_x_mm", "cg_uncertainty_mm", "note")
         labels = {
             "uncertainty_g": "standard uncertainty of the scale",
             "cg_x_mm": "balance point",
@@ -118,26 +119,30 @@ class WeighInForm(UntouchedForm):
         "mass_g",
         "pack",
         "cg_x_mm",
-        "left_off",
         "uncertainty_g",
         "cg_uncertainty_mm",
         "note",
+        "left_off",
     )
 
-    def __init__(self, *args: Any, user: User, snapshot: BuildSnapshot, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        user: User,
+        snapshot: BuildSnapshot,
+        packs: Mapping[str, PartRecord],
+        **kwargs: Any,
+    ) -> None:
         kwargs.setdefault("initial", {})
         kwargs["initial"] = {"revision": snapshot.revision} | kwargs["initial"]
         super().__init__(*args, **kwargs)
-        own = snapshot.pack.id if snapshot.pack else None
-        usable = Part.objects.candidates_for(user).filter(kind="pack").values("pk")
-        packs = Part.objects.filter(Q(pk__in=usable) | Q(pk=own))
-        self.fields["pack"] = forms.ModelChoiceField(
-            queryset=packs.select_related("sheet"),
-            required=False,
-            label="pack on the scale",
-            empty_label="none: weighed without",
-            to_field_name="code",
-        )
+        self.user = user
+        offered = ((code, f"{record.name} {code}") for code, record in packs.items())
+        offer_words(self, "pack", [("", "none: weighed without"), *offered])
         fitted = [(p.key, p.title) for p in snapshot.fitted() if p.id and p.kind != "pack"]
         offer_words(self, "left_off", fitted)
         self.order_fields(self.field_order)
+
+    def clean_pack(self) -> Part | None:
+        """The pack of that label code, None when it was weighed without."""
+        return Part.objects.visible_to(self.user).filter(code=self.cleaned_data["pack"]).first()

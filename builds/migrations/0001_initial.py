@@ -29,7 +29,7 @@ class Migration(migrations.Migration):
                         auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
                     ),
                 ),
-                ("name", models.CharField(max_length=80)),
+                ("name", hangar.fields.NameField(max_length=80)),
                 ("is_archived", models.BooleanField(default=False)),
                 (
                     "motor_signal",

@@ -13,7 +13,7 @@ from builds.querysets import (
     GroundChoiceQuerySet,
 )
 from hangar.clubs.models import ONE_OWNER, Owned, User
-from hangar.fields import measure
+from hangar.fields import NameField, measure
 from inventory.kinds.airframe import ALONG, PositionShape, check_order
 from inventory.models import Part
 
@@ -28,7 +28,7 @@ class Build(Owned):
         PULSE = "pulse", "pulses, as for a servo"
         DIGITAL = "digital", "digital"
 
-    name = models.CharField(max_length=80)
+    name = NameField(max_length=80)
     is_archived = models.BooleanField(default=False)
     motor_signal = models.CharField(
         max_length=8,

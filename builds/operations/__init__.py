@@ -46,6 +46,7 @@ def create_build(
         if airframe is not None:
             fit_part(frame, airframe, by=by)
             _copy_template(build, airframe)
+            _check_balance_range(build)
     build.refresh_from_db()
     return build
 
@@ -75,11 +76,30 @@ def change_build(build: Build, *, by: User, **values: Any) -> Build:
         for name in changed:
             setattr(locked, name, values[name])
         locked.full_clean(exclude=["person", "club", "pack"])
+        if {"cg_min_x_mm", "cg_max_x_mm"}.intersection(changed):
+            _check_balance_range(locked)
         locked.save()
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
             revise(locked, by=by, text=f"Changed {words}.")
     return locked
+
+
+def _check_balance_range(build: Build) -> None:
+    """Refuse a limit of the build's own that contradicts the airframe's other one."""
+    own_min_mm, own_max_mm = build.cg_min_x_mm, build.cg_max_x_mm
+    if (own_min_mm is None) == (own_max_mm is None):
+        return
+    fitting = build.fittings.open().filter(part__kind="airframe").first()
+    if fitting is None:
+        return
+    sheet = fitting.part.sheet.typed
+    if own_min_mm is not None and sheet.cg_max_x_mm is not None and own_min_mm > sheet.cg_max_x_mm:
+        text = f"This lies behind the airframe's rearmost place, {sheet.cg_max_x_mm:g} mm."
+        raise UserError(text, field="cg_min_x_mm")
+    if own_max_mm is not None and sheet.cg_min_x_mm is not None and own_max_mm < sheet.cg_min_x_mm:
+        text = f"This lies before the airframe's foremost place, {sheet.cg_min_x_mm:g} mm."
+        raise UserError(text, field="cg_max_x_mm")
 
 
 def _check_pack(pack: Part, *, by: User) -> None:

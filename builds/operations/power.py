@@ -13,7 +13,7 @@ from builds.models import Build, Fitting, PowerReading
 from builds.operations import lock_build
 from builds.snapshot import take_snapshot
 from hangar.clubs.models import User
-from hangar.errors import UserError
+from hangar.errors import Conflict, UserError
 from inventory.models import Part
 
 READINGS_MAX = 200
@@ -24,7 +24,7 @@ def record_power_reading(build: Build, *, by: User, **values: Any) -> PowerReadi
     """Write down a full-throttle reading of the motor and propeller that are fitted now.
 
     The newest reading of both counts while both are fitted; older ones stay. Raises UserError for
-    a reading that no such motor and propeller can give.
+    a reading that no such motor and propeller can give, Conflict while one of them is not fitted.
     """
     with transaction.atomic():
         locked = lock_build(build, by=by)
@@ -51,7 +51,7 @@ def _fitted(build: Build, kind: str) -> Part:
     open_fittings = Fitting.objects.open().filter(build=build, part__kind=kind)
     fitting = open_fittings.select_related("part").order_by("position").first()
     if fitting is None:
-        raise UserError(f"Fit the {kind} first: the reading belongs to motor and propeller.")
+        raise Conflict(f"Fit the {kind} first: the reading belongs to motor and propeller.")
     return fitting.part
 
 

@@ -16,7 +16,7 @@ from builds.figures.mass import FORGOTTEN
 from builds.forms.balance import BalanceForm, WeighInForm
 from builds.models import Build
 from builds.operations import weighing
-from builds.pack_options import packs_for
+from builds.pack_options import packs_in_reach
 from builds.pages import cautions
 from builds.pages.balance_rows import ballast_rows, curve_rows, pack_place_rows, weigh_in_rows
 from builds.pages.doors import build_to_change, chosen_pack, packs_on_hand, visible_build
@@ -52,7 +52,9 @@ def weigh_in_add(request: PersonRequest, pk: int) -> HttpResponse:
     """Write down what the finished aircraft weighed."""
     build = build_to_change(request, pk)
     picture = _picture(request, build)
-    form = WeighInForm(request.POST, user=request.user, snapshot=picture.snapshot)
+    form = WeighInForm(
+        request.POST, user=request.user, snapshot=picture.snapshot, packs=packs_on_hand(picture)
+    )
     done = submit(form, lambda given: weighing.record_weigh_in(build, by=request.user, **given))
     if done is None:
         return _show_balance(request, build, picture, form)
@@ -61,7 +63,7 @@ def weigh_in_add(request: PersonRequest, pk: int) -> HttpResponse:
 
 
 def _picture(request: PersonRequest, build: Build) -> Picture:
-    return take_picture(build, viewer=request.user, others=packs_for(request.user).values())
+    return take_picture(build, viewer=request.user, others=packs_in_reach(request.user))
 
 
 def _show_balance(
@@ -111,7 +113,10 @@ def _weigh_ins(
     names = {position.key: position.name for position in snapshot.positions}
     rows = weigh_in_rows(snapshot.weigh_ins, snapshot.weigh_in, names, reader)
     return {
-        "form": form or WeighInForm(user=request.user, snapshot=snapshot, initial=usual),
+        "form": form
+        or WeighInForm(
+            user=request.user, snapshot=snapshot, packs=packs_on_hand(picture), initial=usual
+        ),
         "weigh_ins": rows,
         "is_stale": bool(rows) and snapshot.weigh_in is None,
     }

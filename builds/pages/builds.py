@@ -18,13 +18,12 @@ from builds.findings import GROUND_WORDS, Level
 from builds.forms import BuildForm, NewBuildForm
 from builds.forms.balance import AirForm
 from builds.models import Build, Revision
-from builds.pack_options import compare_packs, packs_for
+from builds.pack_options import compare_packs, packs_in_reach
 from builds.pages import cautions
 from builds.pages.doors import build_to_change, chosen_pack, packs_on_hand, visible_build
-from builds.pages.rows import finding_rows, gap_rows, pack_rows, position_rows
+from builds.pages.rows import finding_rows, gap_groups, pack_rows, position_rows
 from builds.pages.wording import Reader
-from builds.records import BuildSnapshot
-from builds.reports import report_of
+from builds.reports import Report, report_of
 from builds.snapshot import take_picture
 from hangar.requests import PersonRequest
 from hangar.submissions import page_of, query_without_page, show, submit
@@ -84,16 +83,16 @@ def _create(request: PersonRequest, given: dict[str, Any]) -> Build:
 def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
     """Show a build: drawing, weight and balance with a pack, findings, positions, figures."""
     build = visible_build(request, pk)
-    packs = packs_for(request.user)
-    picture = take_picture(build, viewer=request.user, others=packs.values())
+    packs = packs_in_reach(request.user)
+    picture = take_picture(build, viewer=request.user, others=packs)
     on_hand = packs_on_hand(picture)
     pack = chosen_pack(on_hand, request.GET.get("pack", ""))
     snapshot = picture.snapshot
     if pack is not None:
         snapshot = snapshot.with_pack(pack, build.pack_x_mm)
     air = AirForm(request.GET)
-    snapshot = air.in_air(snapshot)
-    options = compare_packs(air.in_air(picture.snapshot), on_hand.values(), build.pack_x_mm)
+    report = report_of(air.in_air(snapshot))
+    options = compare_packs(report, on_hand.values(), build.pack_x_mm)
     reader = Reader(request.user)
     shown = snapshot.pack.code if snapshot.pack else ""
     rows = pack_rows(options, reader)
@@ -105,14 +104,13 @@ def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "revisions": build.revisions.select_related("by")[:REVISIONS_SHOWN],
         "care": cautions.ALL,
         "air": air,
-        **_report(snapshot, picture.fittings, reader),
+        **_report(report, picture.fittings, reader),
     }
     return show(request, "builds/build_detail.html", context, air)
 
 
-def _report(snapshot: BuildSnapshot, fittings: Mapping[int, int], reader: Reader) -> dict[str, Any]:
-    report = report_of(snapshot)
-    judgement = report.judgement
+def _report(report: Report, fittings: Mapping[int, int], reader: Reader) -> dict[str, Any]:
+    snapshot, judgement = report.snapshot, report.judgement
     plan = draw_plan(snapshot, report.figures)
     levels = {level.label: judgement.of(level) for level in Level}
     return {
@@ -122,9 +120,11 @@ def _report(snapshot: BuildSnapshot, fittings: Mapping[int, int], reader: Reader
         "lead": {name: reader.figure(report.figures[name]) for name in LEAD},
         "groups": reader.groups(report.figures),
         "found": {label: finding_rows(of, snapshot, reader) for label, of in levels.items()},
-        "gaps": gap_rows(judgement.not_judged, snapshot),
+        "gaps": gap_groups(judgement.not_judged, snapshot),
+        "not_judged": len(judgement.not_judged),
         "judged": judgement.judged,
         "checks": judgement.judged + len(judgement.not_judged),
+        "not_applicable": judgement.not_applicable,
         "positions": position_rows(plan.parts, snapshot, fittings, reader),
         "ground": [(words, snapshot.ground.get(role)) for role, words in GROUND_WORDS.items()],
     }

@@ -66,6 +66,14 @@ class GapRow:
 
 
 @dataclass(frozen=True)
+class GapGroup:
+    """The checks that the same figures would settle."""
+
+    remedy: str
+    checks: tuple[GapRow, ...]
+
+
+@dataclass(frozen=True)
 class PositionRow:
     """A position, its number in the drawing and what is in it; `is_fitted` is false for a guest."""
 
@@ -87,6 +95,7 @@ class PackRow:
     cg: FigureRow
     wanted_x: FigureRow
     balance: str
+    verdict: str
     warnings: int
     cautions: int
 
@@ -143,6 +152,15 @@ def _finding_row(finding: Finding, snapshot: BuildSnapshot, reader: Reader) -> F
         ),
         source=finding.source,
     )
+
+
+def gap_groups(gaps: Iterable[NotJudged], snapshot: BuildSnapshot) -> tuple[GapGroup, ...]:
+    """Checks that could not be made, by what would settle them; most checks first."""
+    groups: dict[str, list[GapRow]] = {}
+    for row in gap_rows(gaps, snapshot):
+        groups.setdefault(row.remedy, []).append(row)
+    found = (GapGroup(remedy, tuple(rows)) for remedy, rows in groups.items())
+    return tuple(sorted(found, key=lambda group: -len(group.checks)))
 
 
 def gap_rows(gaps: Iterable[NotJudged], snapshot: BuildSnapshot) -> tuple[GapRow, ...]:
@@ -209,6 +227,7 @@ def pack_rows(options: Iterable[PackOption], reader: Reader) -> tuple[PackRow, .
             cg=reader.figure(option.figures["cg_x_mm"]),
             wanted_x=reader.figure(option.figures["pack_x_wanted_mm"]),
             balance=_balance_words(option),
+            verdict=option.verdict,
             warnings=option.warnings,
             cautions=option.cautions,
         )

@@ -16,6 +16,19 @@ SWELLING_SHARE, SWELLING_MM = 0.05, 1.0
 # verified). The airline's own rules come first.
 CARRIED_WH, CARRIED_MOST_WH = 100.0, 160.0
 ALIKE = 0.1
+REMEDIES = {
+    "out_of_service": "Do not charge or fly it. Keep it outdoors, away from what burns, and dispose "
+    "of it by the maker's data and local rules.",
+    "retire": "Light work only and no first flight; fly one that is fit.",
+    "cannot_tell": "Keep its log and test it; until then plan as for a worn pack.",
+    "watch": "Look at it again after some flights; its log says what would change the verdict.",
+}
+VERDICTS = {
+    "out_of_service": (Level.WARNING, "must not be used"),
+    "retire": (Level.CAUTION, "is worn"),
+    "cannot_tell": (Level.NOTE, "cannot be judged by its log"),
+    "watch": (Level.NOTE, "is to be watched"),
+}
 NOMINAL_V = {"lipo": 3.7, "lipo_hv": 3.8, "li_ion": 3.6, "lifepo4": 3.2, "nimh": 1.2}
 
 
@@ -43,6 +56,35 @@ def pack_swollen(case: Case) -> Iterator[Finding]:
         "the maker's data and local rules.",
         height_mm=height,
         rated_mm=rated.value,
+    )
+
+
+@book.rule(
+    group="packs",
+    each="pack",
+    needs=("pack.health_verdict", "pack.health_reason"),
+    source=PRACTICE,
+)
+def pack_not_fit(case: Case) -> Iterator[Finding]:
+    """Does the pack's log not show that it is fit?
+
+    A worn pack sags, gets hot and gives fewer minutes: light work only. What the log cannot tell
+    is no sign of health. The maker's data come first.
+    """
+    subject = case.subject
+    assert subject is not None
+    assert subject.part is not None
+    (verdict,) = case.need((subject, "health_verdict"))
+    # A pack that somebody took out of service is told of as every such part is.
+    if verdict not in VERDICTS or subject.part.out_of_service:
+        return
+    level, words = VERDICTS[verdict]
+    reason = case.ask(subject, "health_reason")
+    yield case.finding(
+        level,
+        f"{subject.title} {words}. {reason or ''}".strip(),
+        REMEDIES[verdict],
+        health_verdict=verdict,
     )
 
 

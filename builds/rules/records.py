@@ -93,6 +93,7 @@ def weighed_far_from_sheet(case: Case) -> Iterator[Finding]:
     value, rated = subject.part.known("mass_g"), subject.part.rated.get("mass_g")
     if value is None or rated is None or value.source not in ("weighed", "measured"):
         return
+    case.ask(subject, "mass_g")
     difference = abs(value.value - rated.value)
     if not is_above(difference, max(DOUBT_SHARE * rated.value, DOUBT_G)):
         return

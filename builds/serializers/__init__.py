@@ -13,7 +13,7 @@ from builds.findings import Finding, Level, NotJudged, Rule
 from builds.models import Build, Fitting, GroundChoice, Position, Revision
 from hangar.clubs.serializers import OwnerField, OwningClubField
 from hangar.related import NumberedField
-from hangar.serializers import HangarModelSerializer
+from hangar.serializers import HangarModelSerializer, KnownKeys
 from inventory.kinds import kind_choices
 from inventory.kinds.airframe import PositionShape
 from inventory.serializers.parts import PartCodeField
@@ -55,6 +55,8 @@ class BuildSerializer(HangarModelSerializer):
 
 class NewBuildSerializer(BuildSerializer):
     """What it takes to make a build."""
+
+    also_shown = BuildSerializer.Meta.fields
 
     airframe = PartCodeField(
         required=False,
@@ -100,8 +102,10 @@ class FittingSerializer(serializers.ModelSerializer[Any]):
         return fitting.removed_by.username if fitting.removed_by else ""
 
 
-class NewFittingSerializer(serializers.Serializer[Any]):
+class NewFittingSerializer(KnownKeys):
     """A part to put into a position."""
+
+    also_shown = FittingSerializer.Meta.fields
 
     position = NumberedField(queryset=Position.objects.select_related("build"))
     part = PartCodeField()
@@ -148,7 +152,7 @@ class RevisionSerializer(serializers.ModelSerializer[Any]):
         fields = ("number", "at", "by", "text")
 
 
-class GroundChoiceSerializer(serializers.ModelSerializer[Any]):
+class GroundChoiceSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """The ground gear a person flies and charges with."""
 
     part = PartCodeField()
@@ -249,6 +253,7 @@ class JudgementSerializer(serializers.Serializer[Any]):
     """All that the rules say of a build."""
 
     judged = serializers.IntegerField(help_text="Checks that were made")
+    not_applicable = serializers.IntegerField(help_text="Checks with nothing to look at")
     not_judged = NotJudgedSerializer(many=True)
     findings = FindingSerializer(many=True)
 

@@ -17,7 +17,7 @@ from builds.models import ControlSurface, Position, ThrowRecord
 from builds.output_map import Outputs
 from builds.serializers import FigureSerializer, InputSerializer, plain_figures
 from hangar.related import NumberedField
-from hangar.serializers import HangarModelSerializer
+from hangar.serializers import HangarModelSerializer, KnownKeys
 
 THROWS_MEASURED = (
     "Throws are heights of the trailing edge over neutral: chord times sine of the deflection."
@@ -328,7 +328,7 @@ class OutputsSerializer(serializers.Serializer[Any]):
     no_map = NoMapSerializer(allow_null=True)
 
 
-class AcceptOutputsSerializer(serializers.Serializer[Any]):
+class AcceptOutputsSerializer(KnownKeys):
     """Take the map that is proposed."""
 
     fixed = serializers.ListField(

@@ -43,6 +43,10 @@ class PowerReadingSerializer(HangarModelSerializer):
             "propeller",
         )
         read_only_fields = ("at", "revision")
+        extra_kwargs = {
+            name: {"required": True, "allow_null": False}
+            for name in ("voltage_v", "current_a", "speed_rpm")
+        }
 
 
 class RunningPointSerializer(serializers.Serializer[Any]):

@@ -11,11 +11,11 @@ from builds.models import ControlSurface, Position, Variant
 from builds.serializers import FIGURES, JudgementSerializer
 from builds.variants import Option, compare
 from hangar.related import NumberedField
-from hangar.serializers import HangarModelSerializer, QuantitySerializerField
+from hangar.serializers import HangarModelSerializer, KnownKeys, QuantitySerializerField
 from inventory.serializers.parts import PartCodeField
 
 
-class ChangeSerializer(serializers.Serializer[Any]):
+class ChangeSerializer(KnownKeys):
     """One difference: another part, or none, in a position; or another arm hole of a surface."""
 
     position = NumberedField(

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.forms import BaseUserCreationForm
 
-from hangar.clubs.models import Club, Membership, RadioLimit, Role, User
+from hangar.clubs.models import NAME_TAKEN, Club, Membership, RadioLimit, Role, User
 from hangar.clubs.operations import INVITATION_DAYS
 
 
@@ -21,7 +21,14 @@ class SignUpForm(BaseUserCreationForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["username"].label = "name to sign in with"
-        self.fields["username"].help_text = "Letters, digits and @ . + - _ only."
+        self.fields["username"].help_text = "Letters, digits, . _ and - only."
+
+    def clean_username(self) -> str:
+        """Refuse a name that another has, in capitals or not, at its box."""
+        name: str = self.cleaned_data["username"]
+        if User.objects.filter(username__iexact=name).exists():
+            raise forms.ValidationError(NAME_TAKEN)
+        return name
 
 
 class SettingsForm(forms.ModelForm):

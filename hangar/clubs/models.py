@@ -5,15 +5,19 @@ from __future__ import annotations
 import secrets
 
 from django.contrib.auth.models import AbstractUser
+from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 
 from hangar.clubs.querysets import (
     ClubQuerySet,
     InvitationQuerySet,
     MembershipQuerySet,
 )
-from hangar.fields import MeasureField, measure
+from hangar.fields import MeasureField, NameField, measure
+
+NAME_TAKEN = "Somebody has this name already."
 
 
 class User(AbstractUser):
@@ -27,14 +31,30 @@ class User(AbstractUser):
         MILLIMETRE = "mm", "millimetres"
         INCH = "in", "inches"
 
+    username = models.CharField(
+        "name to sign in with",
+        max_length=150,
+        unique=True,
+        validators=[RegexValidator(r"\A[A-Za-z0-9._-]+\Z", "Use letters, digits, . _ and - only.")],
+        error_messages={"unique": NAME_TAKEN},
+    )
     mass_unit = models.CharField(max_length=2, choices=MassUnit, default=MassUnit.GRAM)
     length_unit = models.CharField(max_length=2, choices=LengthUnit, default=LengthUnit.MILLIMETRE)
+
+    class Meta(AbstractUser.Meta):
+        constraints = (
+            models.UniqueConstraint(
+                Lower("username"),
+                name="one_user_of_a_name",
+                violation_error_message=NAME_TAKEN,
+            ),
+        )
 
 
 class Club(models.Model):
     """A club whose members share a pool of parts."""
 
-    name = models.CharField(max_length=80, unique=True)
+    name = NameField(max_length=80, unique=True)
     slug = models.SlugField(max_length=80, unique=True)
     mass_line_g = measure(
         "A take-off mass above which the club's own or local rules change", positive=True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -12,14 +13,18 @@ from django.utils.text import slugify
 
 from hangar.clubs.models import Club, Invitation, Membership, RadioLimit, Role, User
 from hangar.errors import Conflict, Missing, UserError
+from hangar.fields import visible
 
 INVITATION_DAYS = 14
 NAME_LENGTH = 80
 SLUG_LENGTH = 80
+LEAVING: list[Callable[[Membership, User], None]] = []
+"""What other apps do when a membership ends, before it ends: they may refuse by a Conflict."""
 
 
 def found_club(*, name: str, by: User) -> Club:
     """Make a club whose founder is its first officer."""
+    name = visible(name)
     slug = slugify(name)[:SLUG_LENGTH]
     if not slug:
         raise UserError("Give the club a name with letters or digits.", field="name")
@@ -97,11 +102,16 @@ def change_role(*, membership: Membership, role: str, by: User) -> Membership:
 
 
 def end_membership(*, membership: Membership, by: User) -> Membership:
-    """Leave a club, or be removed by an officer; the record stays."""
+    """Leave a club, or be removed by an officer; the record stays.
+
+    Raises Conflict while the leaver has things of the club or its members.
+    """
     if by != membership.user:
         _officer_of(membership.club, by)
     with transaction.atomic():
         current = _lock_current(membership, new_role=None)
+        for settle in LEAVING:
+            settle(current, by)
         current.left_at = timezone.now()
         current.save(update_fields=["left_at"])
     return current

@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from hangar.clubs.models import Club, Invitation, Membership, Owned, RadioLimit, Role, User
 from hangar.related import VisibleRelatedField
-from hangar.serializers import HangarModelSerializer
+from hangar.serializers import HangarModelSerializer, KnownKeys
 
 _OWNER = {
     "type": "object",
@@ -59,13 +59,15 @@ class ClubSerializer(HangarModelSerializer):
         read_only_fields = ("slug", "name")
 
 
-class NewClubSerializer(serializers.Serializer[Any]):
+class NewClubSerializer(KnownKeys):
     """What it takes to found a club."""
+
+    also_shown = ClubSerializer.Meta.fields
 
     name = serializers.CharField(max_length=80)
 
 
-class MembershipSerializer(serializers.ModelSerializer[Any]):
+class MembershipSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A member and their role."""
 
     user = serializers.CharField(source="user.username", read_only=True)
@@ -77,7 +79,7 @@ class MembershipSerializer(serializers.ModelSerializer[Any]):
         extra_kwargs = {"role": {"required": True}}
 
 
-class InvitationSerializer(serializers.ModelSerializer[Any]):
+class InvitationSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A link by which people join a club."""
 
     created_by = serializers.CharField(source="created_by.username", read_only=True)
@@ -121,7 +123,7 @@ class RadioLimitSerializer(HangarModelSerializer):
         )
 
 
-class MeSerializer(serializers.ModelSerializer[Any]):
+class MeSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """The person who asks, and the units they like to read."""
 
     name = serializers.CharField(source="username", read_only=True)

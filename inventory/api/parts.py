@@ -74,7 +74,7 @@ class PartViewSet(mixins.ListModelMixin, DoorViewSet):
         return super().get_object()
 
     def ask_to_change(self, obj: Any) -> None:
-        """Let whoever sees damage take a part out of service; all else is for its owner."""
+        """Let whoever sees damage say so; all else is for the part's owner."""
         if self.action != "take_out_of_service":
             super().ask_to_change(obj)
 
@@ -111,7 +111,7 @@ class PartViewSet(mixins.ListModelMixin, DoorViewSet):
     @extend_schema(request=ReasonSerializer, responses=PartSerializer)
     @action(detail=True, methods=["post"], url_path="take-out-of-service")
     def take_out_of_service(self, request: Request, code: str) -> Response:
-        """Mark a part as not to be used."""
+        """Mark a part as not to be used; one that is not yours to stop is reported as suspect."""
         part = self.get_object()
         given = ReasonSerializer(data=request.data)
         given.is_valid(raise_exception=True)

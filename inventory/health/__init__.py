@@ -3,7 +3,7 @@
 from inventory.health.cycles import Cycles, count_cycles
 from inventory.health.entries import Chemistry, Kind, LogEntry, PackFacts
 from inventory.health.reasons import Reason, Verdict
-from inventory.health.verdict import Health, capacity_now, judge
+from inventory.health.verdict import Health, judge
 
 __all__ = [
     "Chemistry",
@@ -14,7 +14,6 @@ __all__ = [
     "PackFacts",
     "Reason",
     "Verdict",
-    "capacity_now",
     "count_cycles",
     "judge",
 ]

@@ -50,6 +50,7 @@ class Health:
     cycles_are_lower_bound: bool
     capacity_mah: Interval | None
     capacity_percent: float | None
+    capacity_at: datetime | None
     end_of_life: EndOfLife | None
     why_no_end_of_life: str
     resistance_mohm: tuple[float, ...]
@@ -109,6 +110,7 @@ def judge(facts: PackFacts, entries: Iterable[LogEntry], now: datetime) -> Healt
         cycles_are_lower_bound=seen.cycles.is_lower_bound,
         capacity_mah=seen.capacity,
         capacity_percent=_percent(seen.capacity, facts),
+        capacity_at=seen.measured_at if seen.capacity else None,
         end_of_life=end,
         why_no_end_of_life=why_no_end,
         resistance_mohm=seen.resistance.latest.row.resistance_mohm if seen.resistance else (),
@@ -119,30 +121,6 @@ def judge(facts: PackFacts, entries: Iterable[LogEntry], now: datetime) -> Healt
         care=_care(verdict, seen.rows, facts, now),
         left_out=seen.left_out,
     )
-
-
-def capacity_now(
-    facts: PackFacts, entries: Iterable[LogEntry], now: datetime
-) -> tuple[Interval, datetime] | None:
-    """Capacity that the log tells, without judging the pack.
-
-    Parameters
-    ----------
-    facts : what is known of the pack beside the log [-]
-    entries : its log, in any order [-]
-    now : time of asking, with time zone [-]
-
-    Returns
-    -------
-    capacity with its 90 % interval [mAh] and when it was last measured, or None
-
-    Source
-    ------
-    As `judge`.
-    """
-    evidence = _evidence_of_capacity(in_order(entries), facts, now)[-1]
-    capacity, _ = _capacity(evidence, facts, now)
-    return (capacity, evidence[-1].ended_at) if capacity else None
 
 
 def _evidence_of_capacity(

@@ -1,4 +1,4 @@
-"""What tells a row that was imported before: its owner and its cells, whatever file it is in."""
+"""What tells a row that was imported before: its owner and what its cells became."""
 
 from __future__ import annotations
 
@@ -6,10 +6,9 @@ import hashlib
 import json
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
-
-from inventory.imports.table import Cell, Row
+from typing import Any
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,30}(?:[.,][0-9]{1,30})?")
 
@@ -17,19 +16,15 @@ _NUMBER = re.compile(r"[+-]?[0-9]{1,30}(?:[.,][0-9]{1,30})?")
 class Fingerprints:
     """Fingerprints of the rows of one list; equal rows are told apart by their count."""
 
-    def __init__(self, owner: str, headers: Sequence[str]) -> None:
+    def __init__(self, owner: str) -> None:
         self.owner = owner
-        self.headers = [_plain(header) for header in headers]
         self.seen: Counter[str] = Counter()
 
-    def next_of(self, row: Row) -> str:
-        """The fingerprint of the next row; ask once for each row, in order."""
-        cells = sorted(
-            (self.headers[place], _plain(cell))
-            for place, cell in enumerate(row.cells)
-            if cell != ""
+    def next_of(self, values: Mapping[str, Any]) -> str:
+        """The fingerprint of the next row, from its values by field; ask once a row, in order."""
+        content = _digest(
+            [self.owner, sorted((name, _plain(value)) for name, value in values.items())]
         )
-        content = _digest([self.owner, cells])
         self.seen[content] += 1
         return _digest([content, self.seen[content]])
 
@@ -39,9 +34,13 @@ def headers_digest(headers: Sequence[str]) -> str:
     return _digest(sorted(_plain(header) for header in headers))
 
 
-def _plain(cell: Cell) -> str:
+def _plain(value: Any) -> Any:
     """One way to write what spreadsheets and text files write in several."""
-    text = " ".join(str(cell).casefold().split())
+    if isinstance(value, list | tuple):
+        return [_plain(one) for one in value]
+    if isinstance(value, float):
+        value = f"{value:.9g}"
+    text = " ".join(str(value).casefold().split())
     if _NUMBER.fullmatch(text):
         return f"{Decimal(text.replace(',', '.')).normalize():f}"
     return text

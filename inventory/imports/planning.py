@@ -46,7 +46,7 @@ class Planner:
         self.places = matching.places_of(table)
         owner = known.owner["club"] or known.owner["person"]
         name = f"{owner._meta.model_name} {owner.pk}" if owner else ""
-        self.fingerprints = Fingerprints(name, table.headers)
+        self.fingerprints = Fingerprints(name)
         self.decimal_commas = self._writes_decimal_commas()
         self.problems: list[RowProblem] = []
         self.new_sheets: list[PlannedSheet] = []
@@ -72,14 +72,14 @@ class Planner:
         return any(has_decimal_comma(row.cell(at)) for row in self.table.rows for at in measured)
 
     def _plan_row(self, row: Row) -> PlannedRow:
-        fingerprint = self.fingerprints.next_of(row)
+        faults: list[RowFault] = []
+        reading = RowReading(self, row, faults)
+        fingerprint = self.fingerprints.next_of(reading.content())
         if fingerprint in self.known.fingerprints:
             return PlannedRow(
                 row.number, Outcome.IMPORTED_BEFORE, title=self.title_of(row),
                 fingerprint=fingerprint,
             )  # fmt: skip
-        faults: list[RowFault] = []
-        reading = RowReading(self, row, faults)
         planned = reading.planned(fingerprint)
         if not faults:
             return planned

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from inventory.codes import CodeError, check_code
 from inventory.imports.cells import is_blank, read_cell, read_condition, read_whole
 from inventory.imports.fields import NOTES, SHEET_MASS, list_fields, part_column, sheet_columns
-from inventory.imports.known import BLANK
+from inventory.imports.known import BLANK, path_of
 from inventory.imports.plans import Outcome, PlannedRow, PlannedSheet
 from inventory.imports.table import Cell, Row
 from inventory.kinds import DataSheet
@@ -39,22 +39,43 @@ class RowReading:
         self.row = row
         self.faults = faults
         self.notes: list[str] = []
+        self.kind = self._kind()
+        self.pieces: int | None = self._read("count", read_whole)
+        self.wanted: PlannedSheet | None = None
+        self.values: dict[str, Any] = {}
+        if self.kind is not None and self.pieces != 0:
+            self.wanted = self._sheet(self.kind)
+            self.values = self._part_values(self.kind, self.pieces or 1)
+
+    def content(self) -> dict[str, Any]:
+        """What the cells became: by it a row is known again, whatever its columns are called."""
+        found: dict[str, Any] = {"kind": self.kind, "pieces": self.pieces}
+        if self.wanted is not None:
+            found |= {f"sheet {name}": value for name, value in self.wanted.values.items()}
+            found |= {"maker": self.wanted.maker, "name": self.wanted.name}
+        found |= {f"part {name}": value for name, value in self.values.items()}
+        found["part notes"] = [
+            text for at in self._places_of(NOTES) if (text := str(self.row.cell(at)))
+        ]
+        found["code"] = str(self._cell("code")).replace("-", "").replace(" ", "")
+        found["place"] = list(path_of(str(self._cell("place"))))
+        return {name: value for name, value in found.items() if value not in BLANK}
 
     def planned(self, fingerprint: str) -> PlannedRow:
         """What becomes of the row; of no account once there are faults."""
-        kind = self._kind()
-        pieces = self._read("count", read_whole)
+        kind, wanted, pieces, values = self.kind, self.wanted, self.pieces, self.values
         if pieces == 0:
             return PlannedRow(
                 self.row.number, Outcome.LEFT_OUT, kind or "", self.planner.title_of(self.row),
                 notes=("The count is 0: nothing to add.",), fingerprint=fingerprint,
             )  # fmt: skip
-        if kind is None:
+        if kind is None or wanted is None:
             return PlannedRow(self.row.number, Outcome.ERROR)
-        wanted = self._sheet(kind)
-        values = self._part_values(kind, pieces or 1)
+        code = self._code(1 if values["is_bag"] else pieces or 1)
+        if code:
+            values["code"] = code
         place = self._read("place", lambda cell: self.planner.place_for(str(cell)))
-        if self._has_part_of_code(values.get("code", "")):
+        if self._has_part_of_code(code):
             return PlannedRow(
                 self.row.number, Outcome.LEFT_OUT, kind, wanted.title,
                 notes=("You have a part with this label code.",), fingerprint=fingerprint,
@@ -70,8 +91,11 @@ class RowReading:
             (*self.notes, *told),
         )  # fmt: skip
 
+    def _places_of(self, key: str) -> list[int]:
+        return self.planner.places.get(key, [])
+
     def _header(self, key: str) -> str:
-        places = self.planner.places.get(key)
+        places = self._places_of(key)
         return self.planner.table.headers[places[0]] if places else ""
 
     def _cell(self, key: str) -> Cell:
@@ -138,7 +162,6 @@ class RowReading:
             "name": self._value("own_name", part_column("own_name")),
             "condition": self._read("condition", lambda cell: read_condition(str(cell))),
             "acquired_on": self._value("acquired_on", part_column("acquired_on")),
-            "code": self._code(1 if is_bag else pieces),
             "notes": self._notes(),
         }
         values |= self._mass("mass_g", Source.WEIGHED) or self._mass(
@@ -155,7 +178,7 @@ class RowReading:
         return {"mass_g": mass_g, "mass_source": source}
 
     def _notes(self) -> str:
-        places = self.planner.places.get(NOTES, [])
+        places = self._places_of(NOTES)
         found = [(self.planner.table.headers[at], str(self.row.cell(at))) for at in places]
         lines = [text if len(places) == 1 else f"{head}: {text}" for head, text in found if text]
         text = "\n".join(lines)

@@ -9,6 +9,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from hangar.clubs.serializers import OwnerField, OwningClubField
+from hangar.serializers import KnownKeys
 from inventory.imports.models import ImportRun
 from inventory.imports.plans import Outcome, Plan
 from inventory.imports.table import FILE_BYTES_MAX
@@ -22,7 +23,7 @@ MATCHING = {
 }
 
 
-class NewImportSerializer(serializers.Serializer[Any]):
+class NewImportSerializer(KnownKeys):
     """A list: a file, or a file name and its text; and how its columns are matched."""
 
     file = serializers.FileField(required=False, help_text="CSV, XLSX or ODS")

@@ -51,8 +51,10 @@ class Airframe(DataSheet):
     cg_min_x_mm = measure("Foremost centre of gravity allowed", **ALONG)
     cg_max_x_mm = measure("Rearmost centre of gravity allowed", **ALONG)
     cg_target_x_mm = measure("Centre of gravity wanted", **ALONG)
-    takeoff_mass_max_g = measure("Highest take-off mass the maker allows")
-    propeller_diameter_max_mm = measure("Largest propeller that clears airframe and ground")
+    takeoff_mass_max_g = measure("Highest take-off mass the maker allows", positive=True)
+    propeller_diameter_max_mm = measure(
+        "Largest propeller that clears airframe and ground", positive=True
+    )
     throw_roll_mm = measure("Throw wanted for roll, each way")
     throw_pitch_mm = measure("Throw wanted for pitch, each way")
     throw_yaw_mm = measure("Throw wanted for yaw, each way")
@@ -67,11 +69,6 @@ class Airframe(DataSheet):
         blank=True, max_length=2000, help_text="What was on the scale for the mass given above"
     )
     glues = models.CharField(max_length=200, blank=True, help_text="Glues that suit the material")
-
-    def clean(self) -> None:
-        """Refuse a range of balance the wrong way round."""
-        super().clean()
-        check_order(self.cg_min_x_mm, self.cg_max_x_mm, "cg_min_x_mm")
 
 
 class PositionShape(models.Model):

@@ -18,7 +18,7 @@ class Antenna(DataSheet):
     label_plural: ClassVar[str] = "antennas"
 
     band_min_mhz = measure("Lower end of the band it is made for")
-    band_max_mhz = measure("Upper end of the band it is made for")
+    band_max_mhz = measure("Upper end of the band it is made for", positive=True)
     gain_dbi = measure("Gain", minimum=-30, maximum=40)
     polarisation = models.CharField(
         max_length=16,

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from typing import Any, ClassVar, Self
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 
 from hangar.clubs.models import ONE_OWNER, Owned
 from hangar.clubs.querysets import OwnedQuerySet, Viewer
-from hangar.fields import measure
+from hangar.fields import CountField, NameField, measure
+
+MINIMUM = re.compile(r"_min(?=_|$)")
+LIMITS_CROSSED = "The least lies above the greatest."
+
+
+def _is_above(low: float | None, high: float | None) -> bool:
+    return low is not None and high is not None and low > high
 
 
 def kind_choices() -> list[tuple[str, str]]:
@@ -47,11 +57,12 @@ class DataSheet(Owned):
     label_plural: ClassVar[str] = ""
     is_consumable: ClassVar[bool] = False
     measured_only: ClassVar[tuple[str, ...]] = ()
+    counted_from_one: ClassVar[tuple[str, ...]] = ()
 
     kind = models.CharField(max_length=24, choices=kind_choices, editable=False)
     maker = models.CharField(max_length=60, blank=True)
-    name = models.CharField(max_length=80)
-    mass_g = measure("Mass of one piece")
+    name = NameField(max_length=80)
+    mass_g = measure("Mass of one piece", positive=True)
     length_mm = measure("Length of the body")
     width_mm = measure("Width of the body")
     height_mm = measure("Height or thickness of the body")
@@ -73,6 +84,27 @@ class DataSheet(Owned):
 
     def __str__(self) -> str:
         return f"{self.maker} {self.name}".strip()
+
+    def clean(self) -> None:
+        """Refuse limits the wrong way round, and a greatest number of none."""
+        super().clean()
+        wrong = dict.fromkeys(self._crossed_limits(), LIMITS_CROSSED)
+        wrong |= dict.fromkeys(self._counts_of_none(), "This is at least 1.")
+        if wrong:
+            raise ValidationError(wrong)
+
+    def _counts_of_none(self) -> Iterator[str]:
+        for field in self._meta.fields:
+            is_least_one = field.name in self.counted_from_one or field.name.endswith("_max")
+            if is_least_one and isinstance(field, CountField) and getattr(self, field.name) == 0:
+                yield field.name
+
+    def _crossed_limits(self) -> Iterator[str]:
+        names = {field.name for field in self._meta.fields}
+        for low in sorted(names):
+            high = MINIMUM.sub("_max", low)
+            if high != low and high in names and _is_above(getattr(self, low), getattr(self, high)):
+                yield low
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Store the sheet under the kind of its class."""

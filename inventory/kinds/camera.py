@@ -36,7 +36,7 @@ class Camera(DataSheet):
     lens_diameter_mm = measure("Lens diameter")
     field_of_view_deg = measure("Field of view", maximum=360)
     voltage_min_v = measure("Least supply voltage", maximum=200)
-    voltage_max_v = measure("Highest supply voltage", maximum=200)
+    voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
     current_ma = measure("Current drawn")
     lead_length_mm = measure("Length of the lead")
     plug = models.CharField(max_length=40, blank=True, help_text="Plug of the lead")

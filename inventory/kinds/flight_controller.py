@@ -19,8 +19,10 @@ class FlightController(DataSheet):
     label_plural: ClassVar[str] = "flight controllers"
 
     voltage_min_v = measure("Least supply voltage", maximum=200)
-    voltage_max_v = measure("Highest supply voltage", maximum=200)
-    sense_voltage_max_v = measure("Highest voltage its battery sensing can read", maximum=200)
+    voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
+    sense_voltage_max_v = measure(
+        "Highest voltage its battery sensing can read", maximum=200, positive=True
+    )
     current_ma = measure("Current drawn")
     rail_5v_a = measure("Current its 5 V rail can give")
     rail_9v_a = measure("Current its 9 V rail can give")
@@ -39,7 +41,7 @@ class FlightController(DataSheet):
     bus_count = count("Number of two-wire buses for sensors")
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
     has_barometer = models.BooleanField(null=True, blank=True, help_text="Barometer on board")
-    current_sensor_max_a = measure("Range of its current sensor")
+    current_sensor_max_a = measure("Range of its current sensor", positive=True)
     overlay = models.CharField(
         max_length=16,
         blank=True,

@@ -17,9 +17,9 @@ class Gps(DataSheet):
     label: ClassVar[str] = "GPS"
     label_plural: ClassVar[str] = "GPS units"
 
-    rate_max_hz = measure("Highest position rate")
+    rate_max_hz = measure("Highest position rate", positive=True)
     voltage_min_v = measure("Least supply voltage", maximum=200)
-    voltage_max_v = measure("Highest supply voltage", maximum=200)
+    voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
     current_ma = measure("Current drawn")
     connector = models.CharField(
         max_length=40, blank=True, help_text="Connector and order of its pins"

@@ -36,6 +36,6 @@ class Lead(DataSheet):
         help_text="Gender of that plug",
     )
     current_rating_a = measure("Current the maker allows")
-    insulation_max_c = measure("Highest temperature of the insulation", maximum=400)
+    insulation_max_c = measure("Highest temperature of the insulation", maximum=400, positive=True)
     capacitor_uf = measure("Capacitor in the lead")
     capacitor_voltage_v = measure("Voltage rating of that capacitor")

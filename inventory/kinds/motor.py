@@ -23,9 +23,9 @@ class Motor(DataSheet):
     resistance_mohm = measure("Winding resistance, terminal to terminal")
     no_load_current_a = measure("Current without load")
     no_load_voltage_v = measure("Voltage at which the no-load current was read")
-    current_max_a = measure("Highest current the maker allows")
-    current_max_s = measure("For how long the highest current is allowed")
-    power_max_w = measure("Highest electrical power the maker allows")
+    current_max_a = measure("Highest current the maker allows", positive=True)
+    current_max_s = measure("For how long the highest current is allowed", positive=True)
+    power_max_w = measure("Highest electrical power the maker allows", positive=True)
     cells_min = count("Fewest cells in series the maker allows")
     cells_max = count("Most cells in series the maker allows")
     hole_pattern_mm = NumberListField(
@@ -33,7 +33,7 @@ class Motor(DataSheet):
     )
     screw_diameter_mm = measure("Nominal size of the mounting screws")
     screw_depth_max_mm = measure(
-        "Deepest a screw may go into the motor before it meets the winding"
+        "Deepest a screw may go into the motor before it meets the winding", positive=True
     )
     shaft_diameter_mm = measure("Propeller shaft diameter")
     propeller_fixing = models.CharField(

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import ClassVar
 
+from django.core.exceptions import ValidationError
 from django.db import models
 
 from hangar.fields import count, measure
 from inventory.kinds.base import DataSheet
+
+CELL_VOLTAGES = ("cell_min_v", "cell_nominal_v", "cell_full_v")
+CELL_VOLTAGES_CROSSED = "A cell is above its least voltage at nominal, and above nominal when full."
 
 
 class Pack(DataSheet):
@@ -17,6 +22,7 @@ class Pack(DataSheet):
     label: ClassVar[str] = "pack"
     label_plural: ClassVar[str] = "packs"
     measured_only: ClassVar[tuple[str, ...]] = ("cycles_at_purchase", "cycle_counter")
+    counted_from_one: ClassVar[tuple[str, ...]] = ("cell_count", "parallel_count")
 
     chemistry = models.CharField(
         max_length=16,
@@ -32,7 +38,7 @@ class Pack(DataSheet):
     )
     cell_count = count("Cells in series")
     parallel_count = count("Cells in parallel")
-    capacity_mah = measure("Rated capacity")
+    capacity_mah = measure("Rated capacity", positive=True)
     cell_full_v = measure("Voltage of a full cell", maximum=5)
     cell_nominal_v = measure("Nominal voltage of a cell", maximum=5)
     cell_min_v = measure("Least voltage of a cell under load", maximum=5)
@@ -51,3 +57,11 @@ class Pack(DataSheet):
     balance_plug = models.CharField(max_length=40, blank=True, help_text="Balance plug")
     lead_length_mm = measure("Length of the main leads")
     lead_gauge_awg = measure("Gauge of the main leads", minimum=-3, maximum=40)
+
+    def clean(self) -> None:
+        """Refuse voltages of a cell that are not in their order."""
+        super().clean()
+        given = [name for name in CELL_VOLTAGES if getattr(self, name) is not None]
+        for low, high in pairwise(given):
+            if getattr(self, low) >= getattr(self, high):
+                raise ValidationError({high: CELL_VOLTAGES_CROSSED})

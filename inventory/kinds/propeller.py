@@ -34,7 +34,7 @@ class Propeller(DataSheet):
         help_text="Pushing or pulling",
     )
     bore_mm = measure("Bore of the hub")
-    speed_max_rpm = measure("Highest speed the maker allows")
+    speed_max_rpm = measure("Highest speed the maker allows", positive=True)
     material = models.CharField(max_length=40, blank=True, help_text="Material")
     thrust_coefficient = measure("Measured static thrust coefficient, no unit", maximum=1)
     power_coefficient = measure("Measured static power coefficient, no unit", maximum=1)

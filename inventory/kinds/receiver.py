@@ -32,7 +32,7 @@ class Receiver(DataSheet):
     )
     pulse_output_count = count("Number of servo outputs of its own")
     voltage_min_v = measure("Least supply voltage", maximum=200)
-    voltage_max_v = measure("Highest supply voltage", maximum=200)
+    voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
     current_ma = measure("Current drawn")
     antenna_count = count("Number of aerials")
     antenna_connector = models.CharField(

@@ -18,7 +18,7 @@ class Regulator(DataSheet):
     label_plural: ClassVar[str] = "regulators"
 
     voltage_in_min_v = measure("Least input voltage", maximum=200)
-    voltage_in_max_v = measure("Highest input voltage", maximum=200)
+    voltage_in_max_v = measure("Highest input voltage", maximum=200, positive=True)
     dropout_v = measure("Least difference between input and output", maximum=200)
     voltage_out_v = measure("Output voltage", maximum=200)
     current_continuous_a = measure("Current all the time")

@@ -23,7 +23,7 @@ class SpeedController(DataSheet):
     cells_min = count("Fewest cells in series the maker allows")
     cells_max = count("Most cells in series the maker allows")
     voltage_min_v = measure("Least supply voltage", maximum=200)
-    voltage_max_v = measure("Highest supply voltage", maximum=200)
+    voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
     resistance_mohm = measure("Resistance in the current's way, battery to motor")
     has_regulator = models.BooleanField(
         null=True, blank=True, help_text="Has it a regulator for servos and receiver"
@@ -32,14 +32,14 @@ class SpeedController(DataSheet):
     regulator_current_a = measure("Current of the built-in regulator, all the time")
     regulator_peak_a = measure("Current of the built-in regulator, short")
     protocols = WordListField(help_text="Signals it understands, for example pulse, digital")
-    rate_max_hz = measure("Highest signal rate")
+    rate_max_hz = measure("Highest signal rate", positive=True)
     has_brake = models.BooleanField(null=True, blank=True, help_text="Can it brake")
     has_reverse = models.BooleanField(
         null=True, blank=True, help_text="Can it turn the motor backwards"
     )
     channel_count = count("How many motors it drives")
     hole_pattern_mm = NumberListField(help_text="Pitch of the mounting holes")
-    current_sensor_max_a = measure("Range of its current sensor")
+    current_sensor_max_a = measure("Range of its current sensor", positive=True)
     firmware = models.CharField(max_length=40, blank=True, help_text="Firmware as fitted")
     capacitor_uf = measure("Capacitor at the battery wires")
     capacitor_voltage_v = measure("Voltage rating of that capacitor")

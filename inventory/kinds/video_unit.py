@@ -27,7 +27,7 @@ class VideoUnit(DataSheet):
     power_steps_mw = NumberListField(help_text="Output powers that can be set", maximum=10000)
     power_mw = measure("Output power as set")
     voltage_min_v = measure("Least supply voltage", maximum=200)
-    voltage_max_v = measure("Highest supply voltage", maximum=200)
+    voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
     current_ma = measure("Current drawn at its highest power")
     control_bus = models.CharField(
         max_length=40, blank=True, help_text="How a flight controller sets it; blank when it cannot"

@@ -9,8 +9,6 @@ from inventory.operations.parts import (
     add_parts,
     change_part,
     retire_part,
-    return_to_service,
-    take_out_of_service,
 )
 from inventory.operations.places import delete_place, save_place
 from inventory.operations.pool import (
@@ -22,6 +20,7 @@ from inventory.operations.pool import (
     withdraw_offer,
 )
 from inventory.operations.sheets import delete_sheet, save_sheet
+from inventory.operations.stopping import return_to_service, take_out_of_service
 
 __all__ = (
     "add_log_entries",

@@ -1,4 +1,4 @@
-"""Writes to parts: add, change, take out of service, retire."""
+"""Writes to parts: add, change, retire."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ from inventory.operations.guards import (
     lock_part,
     note_event,
     refuse_unless_editable,
-    refuse_unless_seen,
 )
 from inventory.operations.measuring import record_measurement
 from inventory.operations.sheets import save_sheet
@@ -132,6 +131,8 @@ def change_part(part: Part, *, by: User, **values: Any) -> Part:
         _check_new_sheet(part, sheet, by=by)
     with transaction.atomic():
         locked = lock_part(part)
+        if locked.condition == Condition.RETIRED:
+            raise Conflict("A retired part is changed no more, and cannot be brought back.")
         changes = {
             name: [_plain(getattr(locked, name)), _plain(value)]
             for name, value in values.items()
@@ -180,42 +181,13 @@ def _said(value: Any) -> Any:
     return "nothing" if value in (None, "") else value
 
 
-def take_out_of_service(part: Part, *, reason: str, by: User) -> Part:
-    """Mark a part as not to be used, and withdraw its offers."""
-    refuse_unless_seen(part, by=by)
-    if not reason.strip():
-        raise UserError("Say why it is not to be used.", field="reason")
-    with transaction.atomic():
-        locked = lock_part(part)
-        locked.out_of_service = reason[:200]
-        locked.save()
-        locked.offers.open().update(ended_at=timezone.now())
-        note_event(locked, "out_of_service", f"Out of service: {reason}.", by=by)
-    part.refresh_from_db()
-    return locked
-
-
-def return_to_service(part: Part, *, finding: str, by: User) -> Part:
-    """Record an inspection by a named person that puts a part back into service."""
-    refuse_unless_editable(part, by=by)
-    if len(finding.strip()) < 10:
-        raise UserError("Say what was inspected and what was found.", field="finding")
-    with transaction.atomic():
-        locked = lock_part(part)
-        if not locked.out_of_service:
-            raise Conflict("This part is in service.")
-        locked.out_of_service = ""
-        locked.save()
-        note_event(locked, "inspected", f"Inspected: {finding.strip()}", by=by)
-    part.refresh_from_db()
-    return locked
-
-
 def retire_part(part: Part, *, by: User, reason: str = "") -> Part:
     """Retire a part: it stays in the records and can no longer be used."""
     refuse_unless_editable(part, by=by)
     with transaction.atomic():
         locked = lock_part(part)
+        if locked.condition == Condition.RETIRED:
+            raise Conflict("This part is retired already.")
         if locked.fitted_count:
             raise Conflict("Take the part out of its aircraft first.")
         if locked.loans.open().exists():

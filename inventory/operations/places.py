@@ -15,6 +15,7 @@ PLACE_DEPTH_MAX = 12
 def save_place(place: Place, *, by: User) -> Place:
     """Store a new or moved place and the paths of all that is inside it."""
     check_owner(by=by, person=place.person, club=place.club)
+    place.clean_fields(exclude=["person", "club", "parent", "path"])
     with transaction.atomic():
         kept = Place.objects.filter(pk=place.pk).first()
         if kept and (kept.person_id, kept.club_id) != (place.person_id, place.club_id):

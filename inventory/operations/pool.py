@@ -46,12 +46,16 @@ def claim_part(
 ) -> Claim:
     """Put a part aside for oneself; one open claim per part."""
     refuse_unless_seen(part, by=by)
+    _refuse_past(until_on, field="until_on")
     try:
         with transaction.atomic():
             locked = lock_part(part)
             refuse_unusable(locked)
+            if not locked.has_free:
+                raise Conflict("The part is in an aircraft: it has to come out first.")
             if locked.loans.open().exclude(borrower=by).exists():
                 raise Conflict("The part is lent out.")
+            _end_expired_claims(locked)
             claim = Claim.objects.create(
                 part=locked, claimant=by, by=by, purpose=purpose, until_on=until_on, note=note
             )
@@ -59,6 +63,19 @@ def claim_part(
     except IntegrityError as error:
         raise Conflict("Somebody has claimed this part already.") from error
     return claim
+
+
+def _refuse_past(day: date | None, *, field: str) -> None:
+    if day is not None and day < timezone.localdate():
+        raise UserError("This day has passed.", field=field)
+
+
+def _end_expired_claims(locked: Part) -> None:
+    for claim in locked.claims.expired().select_related("claimant"):
+        claim.ended_at = timezone.now()
+        claim.save(update_fields=["ended_at"])
+        text = f"Claim of {claim.claimant} ended: it was until {claim.until_on}."
+        note_event(locked, "released", text, by=None)
 
 
 def release_claim(claim: Claim, *, by: User) -> Claim:
@@ -71,6 +88,9 @@ def lend_part(
 ) -> Loan:
     """Hand a part to a member of one of its clubs until a day."""
     refuse_unless_editable(part, by=by)
+    _refuse_past(due_on, field="due_on")
+    if part.person_id == to.pk:
+        raise UserError("A part is not lent to its owner.", field="borrower")
     clubs = Club.objects.visible_to(by)
     if part.club_id:
         clubs = clubs.filter(pk=part.club_id)

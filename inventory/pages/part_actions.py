@@ -109,18 +109,33 @@ def lend(request: PersonRequest, code: str) -> HttpResponse:
 
 @login_required
 def take_out_of_service(request: PersonRequest, code: str) -> HttpResponse:
-    """Mark the part as not to be used: whoever sees the damage may."""
+    """Mark the part as not to be used, or report its damage to whoever may."""
     part = visible_part(request, code)
+    may_stop = Part.objects.loggable_by(request.user).filter(pk=part.pk).exists()
     return _act(
         request,
         part,
         StopForm(sent(request)),
         lambda given: operations.take_out_of_service(part, by=request.user, **given),
-        heading=f"Take {part.display_name} out of service",
-        button="Take it out of service",
         tone="stop",
-        done="The part is out of service.",
+        **(_stop_words(part) if may_stop else _report_words(part)),
     )
+
+
+def _stop_words(part: Part) -> dict[str, str]:
+    return {
+        "heading": f"Take {part.display_name} out of service",
+        "button": "Take it out of service",
+        "done": "The part is out of service.",
+    }
+
+
+def _report_words(part: Part) -> dict[str, str]:
+    return {
+        "heading": f"Report damage of {part.display_name}",
+        "button": "Report it",
+        "done": f"Reported: {part.owner_name} sees that the part is suspect.",
+    }
 
 
 @login_required

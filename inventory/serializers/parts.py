@@ -11,7 +11,7 @@ from rest_framework import serializers
 from hangar.clubs.serializers import OwnerField, OwningClubField
 from hangar.fields import PositiveValidator
 from hangar.related import NumberedField, VisibleRelatedField
-from hangar.serializers import HangarModelSerializer, QuantitySerializerField
+from hangar.serializers import HangarModelSerializer, KnownKeys, QuantitySerializerField
 from inventory.codes import CodeError, check_code
 from inventory.kinds import DataSheet, kind_choices
 from inventory.models import Condition, Measurement, Part, PartEvent, Place, Source
@@ -138,6 +138,7 @@ class ChangedPartSerializer(HangarModelSerializer):
     """What may be changed of a part; a mass is recorded as a measurement."""
 
     set_later = ("sheet", "person", "club", "code", "has_free", "fitted_count", "place")
+    also_shown = PartSerializer.Meta.fields
 
     sheet = SheetField(required=False)
     place = PlaceField(required=False, allow_null=True)
@@ -181,7 +182,7 @@ class NewPartSerializer(ChangedPartSerializer):
         fields = (*ChangedPartSerializer.Meta.fields, "club")  # type: ignore[assignment]
 
 
-class MeasurementSerializer(serializers.ModelSerializer[Any]):
+class MeasurementSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """One figure found on one part."""
 
     value = serializers.JSONField(
@@ -222,16 +223,18 @@ class EventSerializer(serializers.ModelSerializer[Any]):
         return event.by.username if event.by else ""
 
 
-class ReasonSerializer(serializers.Serializer[Any]):
+class ReasonSerializer(KnownKeys):
     """Why a part is taken out of service."""
 
     reason = serializers.CharField(max_length=200)
 
 
-class InspectionSerializer(serializers.Serializer[Any]):
+class InspectionSerializer(KnownKeys):
     """What an inspection found that puts a part back into service."""
 
-    finding = serializers.CharField(min_length=10, max_length=250)
+    finding = serializers.CharField(
+        max_length=250, help_text="What was inspected and what was found, in 20 characters or more"
+    )
 
 
 class PlaceSerializer(HangarModelSerializer):

@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from hangar.clubs.models import Club, Membership, User
 from hangar.related import VisibleRelatedField
+from hangar.serializers import KnownKeys
 from inventory.models import Claim, Condition, Loan, Offer
 from inventory.serializers.parts import PartCodeField
 
@@ -16,6 +17,8 @@ ON_RETURN = [choice for choice in Condition.choices if choice[0] not in ("new", 
 
 class ClubmateField(VisibleRelatedField):
     """A person with whom one shares a club, by their name."""
+
+    default_error_messages = {"does_not_exist": "There is no member of that name."}
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(slug_field="username", queryset=User.objects.all(), **kwargs)
@@ -26,7 +29,7 @@ class ClubmateField(VisibleRelatedField):
         return User.objects.filter(pk__in=mates.values("user"))
 
 
-class OfferSerializer(serializers.ModelSerializer[Any]):
+class OfferSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A part offered to a club's pool."""
 
     part = PartCodeField()
@@ -39,7 +42,7 @@ class OfferSerializer(serializers.ModelSerializer[Any]):
         read_only_fields = ("started_at", "ended_at")
 
 
-class ClaimSerializer(serializers.ModelSerializer[Any]):
+class ClaimSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A part put aside for a member."""
 
     part = PartCodeField()
@@ -51,7 +54,7 @@ class ClaimSerializer(serializers.ModelSerializer[Any]):
         read_only_fields = ("started_at", "ended_at")
 
 
-class LoanSerializer(serializers.ModelSerializer[Any]):
+class LoanSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A part lent to a member."""
 
     part = PartCodeField()
@@ -75,7 +78,7 @@ class LoanSerializer(serializers.ModelSerializer[Any]):
         read_only_fields = ("condition_out", "condition_in", "started_at", "ended_at")
 
 
-class ReturnSerializer(serializers.Serializer[Any]):
+class ReturnSerializer(KnownKeys):
     """How a lent part came back."""
 
     condition = serializers.ChoiceField(choices=ON_RETURN)

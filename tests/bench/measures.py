@@ -15,6 +15,7 @@ from knox.models import AuthToken
 from builds.comparisons import CHANGES, compare_variants
 from builds.figures import figures_of
 from builds.findings import book
+from builds.powering import power_report
 from builds.reports import report_on
 from builds.snapshot import take_snapshot
 from builds.variants import compare
@@ -77,11 +78,14 @@ def _steps(world, api, browser):
     return {
         "build: snapshot": lambda: take_snapshot(build, viewer=reader),
         "build: figures": lambda: dict(figures_of(snapshot)),
+        "build: power report": lambda: power_report(snapshot),
         "build: judging": lambda: book.judge(snapshot, figures),
         "build: all three": lambda: report_on(build, viewer=reader),
         "build: four side by side": lambda: _four_side_by_side(world),
         "build: four side by side, page": lambda: _answered(browser, _beside(world)),
         "build: page": lambda: _answered(browser, f"/builds/{build.pk}/"),
+        "build: power page": lambda: _answered(browser, f"/builds/{build.pk}/power/"),
+        "build: placing page": lambda: _answered(browser, f"/builds/{build.pk}/placing/"),
         "build: figures by API": lambda: _answered(api, f"/api/v1/builds/{build.pk}/figures/"),
         "build: findings by API": lambda: _answered(api, f"/api/v1/builds/{build.pk}/findings/"),
         "parts by API: first page": lambda: _answered(api, "/api/v1/parts/"),

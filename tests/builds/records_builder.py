@@ -182,6 +182,7 @@ SHEETS = {
         "height_mm": 29.0,
         "plug": "T60",
         "plug_gender": "socket",
+        "health_verdict": "fit",
     },
     "transmitter": {"link_family": "K", "link_version": 3, "band_mhz": 2400.0},
     "video_receiver": {"video_system": "A", "polarisation": "right"},

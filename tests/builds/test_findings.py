@@ -7,7 +7,7 @@ from builds.figures import MAKERS, figures_of
 from builds.findings import ANY, Level, NotJudged, RuleBook, book, words_of
 from builds.models import Build, Position
 from builds.records import Value
-from builds.snapshot import COMMON, LOG_COLUMNS
+from builds.snapshot import COMMON, HEALTH, LOG_COLUMNS
 from inventory.kinds import DataSheet
 from tests.builds.records_builder import aircraft, part, with_part, without
 
@@ -25,7 +25,8 @@ def columns_of(kind):
         ]
     if kind == "figure":
         return list(MAKERS)
-    log = (entry for entry, _ in LOG_COLUMNS.values()) if kind == "pack" else ()
+    told = (*(entry for entry, _ in LOG_COLUMNS.values()), *HEALTH)
+    log = told if kind == "pack" else ()
     return (*COMMON, *DataSheet.registry[kind].own_field_names(), *log)
 
 
@@ -166,7 +167,7 @@ def test_a_figure_that_does_not_apply_is_no_gap():
 
     made = own_book(figured, needs=["figure.tip_mach"])
     judged = made.judge(aircraft(), {"tip_mach": DoesNotApply()})
-    assert (judged.not_judged, judged.judged) == ((), 1)
+    assert (judged.not_judged, judged.judged, judged.not_applicable) == ((), 0, 1)
 
 
 def test_two_rules_of_one_name_are_refused():
@@ -188,3 +189,30 @@ def test_names_of_columns_are_said_in_words():
     assert words_of("voltage_max_v") == "voltage max (V)"
     assert words_of("cells_max") == "cells max"
     assert words_of("plug_a") == "plug a"
+
+
+def test_a_rule_without_a_subject_is_not_counted_as_judged():
+    judged = own_book(lambda case: (), each="regulator").judge(aircraft(), {})
+    assert (judged.judged, judged.not_applicable) == (0, 1)
+
+
+def test_a_rule_that_stops_before_it_reads_a_figure_is_not_counted_as_judged():
+    made = own_book(lambda case: (), each="servo", needs=["servo.torque_kgcm"])
+    judged = made.judge(aircraft(), {})
+    assert (judged.judged, judged.not_applicable) == (0, 2)
+
+
+def test_a_rule_that_read_a_figure_and_found_nothing_is_counted_as_judged():
+    def reads(case):
+        case.need((case.subject, "torque_kgcm"))
+        return ()
+
+    judged = own_book(reads, each="servo", needs=["servo.torque_kgcm"]).judge(aircraft(), {})
+    assert (judged.judged, judged.not_applicable) == (2, 0)
+
+
+def test_an_empty_place_takes_its_checks_out_of_the_number_judged():
+    whole, empty = aircraft(), without(aircraft(), "camera")
+    before, after = (book.judge(build, figures_of(build)) for build in (whole, empty))
+    assert after.judged < before.judged
+    assert "Camera" in after.findings[0].message

@@ -513,3 +513,29 @@ def test_a_part_that_flew_cannot_be_deleted(place, motor, user):
     with pytest.raises(Exception, match="protected"):
         motor.delete()
     assert Part.objects.filter(pk=motor.pk).exists()
+
+
+@pytest.mark.parametrize(("name", "past"), [("cg_min_x_mm", 1.0), ("cg_max_x_mm", -1.0)])
+def test_one_limit_of_balance_is_checked_against_the_airframes_other(build, user, name, past):
+    sheet = build.fittings.get(position__key="airframe").part.sheet.typed
+    other = "cg_max_x_mm" if name == "cg_min_x_mm" else "cg_min_x_mm"
+    beyond = getattr(sheet, other) + past
+    with pytest.raises(UserError, match="the airframe's") as refused:
+        operations.change_build(build, by=user, **{name: beyond})
+    assert refused.value.field == name
+    assert getattr(again(build), name) is None
+    # The very limit is no contradiction.
+    operations.change_build(build, by=user, **{name: getattr(sheet, other)})
+
+
+def test_both_limits_of_a_build_may_leave_the_airframes_range(build, user):
+    operations.change_build(build, by=user, cg_min_x_mm=500.0, cg_max_x_mm=510.0)
+    assert again(build).cg_min_x_mm == 500.0
+
+
+def test_a_new_build_is_refused_a_limit_that_contradicts_its_airframe(user):
+    airframe = part_of("airframe", user, sheet__cg_max_x_mm=140.0)
+    with pytest.raises(UserError) as refused:
+        operations.create_build(name="Swift", by=user, airframe=airframe, cg_min_x_mm=141.0)
+    assert refused.value.field == "cg_min_x_mm"
+    assert not Build.objects.exists()

@@ -1,22 +1,26 @@
 """A build frozen into plain records."""
 
 import dataclasses
+from datetime import timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from builds.models import Build, GroundChoice
-from builds.operations import change_build, create_build, fit_part
+from builds.operations import change_build, choose_ground_gear, create_build, fit_part
 from builds.operations.weighing import record_weigh_in
-from builds.snapshot import kinds_with, part_records, take_snapshot
+from builds.snapshot import kinds_with, part_records, take_picture, take_snapshot
 from hangar.clubs.models import RadioLimit
 from inventory.models import Part
 from inventory.operations import record_measurement
+from inventory.pack_health import judge_pack
 from tests.factories import (
     SHEET_FACTORIES,
     BuildFactory,
     ClubFactory,
+    LogEntryFactory,
     MembershipFactory,
     PositionFactory,
     UserFactory,
@@ -345,3 +349,81 @@ def test_the_air_is_that_of_the_clubs_field():
 
 def test_a_persons_build_has_no_field(build):
     assert frozen(build).air.elevation_m is None
+
+
+# What a pack's log tells
+
+
+def log(pack, kind, **values):
+    return LogEntryFactory(pack=pack, kind=kind, **values)
+
+
+def test_capacity_of_a_test_in_the_log_is_there_with_its_day(user, build):
+    pack = part_of("pack", user, sheet__capacity_mah=1300.0)
+    day = timezone.now() - timedelta(days=3)
+    log(
+        pack,
+        "use",
+        charge_mah=1100.0,
+        voltage_min_v=12.0,
+        is_capacity_test=True,
+        is_full=True,
+        started_at=day,
+        duration_s=3600.0,
+        temperature_c=22.0,
+    )
+    found = take_snapshot(build, pack=pack).pack.known("capacity_now_mah")
+    assert found.value == pytest.approx(1100.0, rel=0.03)
+    assert found.source == "measured"
+    assert 0 < found.uncertainty < 50
+    assert found.at >= day
+
+
+def test_log_that_does_not_tell_the_capacity_leaves_the_rated_one(user, build):
+    pack = part_of("pack", user)
+    log(pack, "use", charge_mah=900.0)
+    assert take_snapshot(build, pack=pack).pack.known("capacity_now_mah") is None
+
+
+def test_last_resistance_of_the_log_counts_and_not_one_of_the_future(user, build):
+    pack = part_of("pack", user)
+    for days, mohm in ((9, 3.0), (2, 5.0), (-2, 99.0)):
+        at = timezone.now() - timedelta(days=days)
+        log(pack, "resistance", resistance_mohm=[mohm] * 4, started_at=at)
+    assert take_snapshot(build, pack=pack).pack.get("cell_resistance_mohm") == [5.0] * 4
+
+
+def test_chosen_flight_of_the_build_is_there(user, build):
+    change_build(build, by=user, full_throttle_share_percent=10.0, reserve_percent=30.0)
+    build.refresh_from_db()
+    snapshot = take_snapshot(build)
+    assert snapshot.full_throttle_share_percent == 10.0
+    assert snapshot.reserve_percent == 30.0
+
+
+# What the log of a pack says of it
+
+
+def test_a_pack_comes_with_the_verdict_on_its_log_and_the_reason(user):
+    record = record_of(part_of("pack", user))
+    assert record.get("health_verdict") == "cannot_tell"
+    assert record.get("health_reason").startswith("0 cycles")
+
+
+def test_the_verdict_is_that_of_the_shelf(user):
+    pack = part_of("pack", user)
+    for number in range(5):
+        LogEntryFactory(pack=pack, started_at=timezone.now() - timedelta(days=9 - number))
+    report = judge_pack(Part.objects.with_sheets().get(pk=pack.pk))
+    record = record_of(pack)
+    assert record.get("health_verdict") == report.verdict
+    assert record.get("health_reason") == report.reasons[0].message
+
+
+def test_packs_in_reach_and_ground_gear_come_with_the_parts_of_the_build(build, user):
+    pack, charger = part_of("pack", user), part_of("ground_gear", user, sheet__role="charger")
+    choose_ground_gear(charger, by=user)
+    reach = Part.objects.filter(kind="pack").order_by("pk")[:5]
+    picture = take_picture(build, viewer=user, others=reach)
+    assert set(picture.others) == {pack.pk}
+    assert picture.snapshot.ground["charger"].id == charger.pk

@@ -286,3 +286,19 @@ def test_a_candidate_carries_the_record_that_was_judged(build, user):
     motor = part_of("motor", user, mass_g=33.6)
     record = part_records(Part.objects.filter(pk=motor.pk))[motor.pk]
     assert spares_for(build, "motor").candidates[0].record == record
+
+
+def test_a_part_to_fit_at_once_comes_before_a_lighter_one_to_be_claimed_first(build, user):
+    club = ClubFactory()
+    MembershipFactory(user=user, club=club)
+    light = part_of("motor", club, mass_g=33.0)
+    own = part_of("motor", user, mass_g=36.0)
+    assert codes(spares_for(build, "motor").candidates) == [own.code, light.code]
+
+
+def test_a_clubs_part_without_findings_comes_before_ones_own_with_some(build, user):
+    club = ClubFactory()
+    MembershipFactory(user=user, club=club)
+    sound = part_of("motor", club, mass_g=36.0)
+    suspect = part_of("motor", user, mass_g=33.0, condition="suspect")
+    assert codes(spares_for(build, "motor").candidates) == [sound.code, suspect.code]

@@ -21,6 +21,7 @@ from tests.factories import (
     PlaceFactory,
     ServoFactory,
     UserFactory,
+    keeper_of,
     member_of,
     part_of,
 )
@@ -335,7 +336,7 @@ def test_an_inspection_says_what_was_found(user, part):
 
 def test_a_part_in_service_needs_no_inspection(user, part):
     with pytest.raises(Conflict):
-        operations.return_to_service(part, finding="Nothing was wrong.", by=user)
+        operations.return_to_service(part, finding="Nothing was wrong with it.", by=user)
 
 
 def test_a_retired_part_stays_in_the_records_and_leaves_the_pool(user, part):
@@ -620,7 +621,7 @@ def test_what_cannot_be_used_is_not_offered_claimed_or_lent(user, club, values):
 OWNERS_ALONE = {
     "change": lambda pack, by: operations.change_part(pack, by=by, name="mine"),
     "retire": lambda pack, by: operations.retire_part(pack, by=by),
-    "inspect": lambda pack, by: operations.return_to_service(pack, finding="Looks good.", by=by),
+    "inspect": lambda pack, by: operations.return_to_service(pack, finding="Looks good all round.", by=by),
     "measure": lambda pack, by: operations.record_measurement(pack, name="mass_g", value=9, by=by),
     "log": lambda pack, by: operations.add_log_entry(pack, by=by, kind="use", charge_mah=9),
 }
@@ -635,8 +636,8 @@ def test_nobody_writes_to_a_clubs_part_but_its_keepers(club, write):
     assert verbs(pack) == []
 
 
-def test_whoever_sees_damage_takes_a_part_out_of_service(club, club_part):
-    operations.take_out_of_service(club_part, reason="stripped gear", by=member_of(club))
+def test_a_keeper_takes_a_part_out_of_service(club, club_part):
+    operations.take_out_of_service(club_part, reason="stripped gear", by=keeper_of(club))
     with pytest.raises(Missing):
         operations.take_out_of_service(club_part, reason="stripped gear", by=UserFactory())
     assert verbs(club_part) == ["out_of_service"]

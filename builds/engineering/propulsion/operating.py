@@ -332,8 +332,12 @@ def _point(
 
 
 def _lowest_turning_duty(motor: Motor, circuit: Circuit) -> float:
-    resistance = motor.resistance + circuit.resistance_per_motor(duty=1.0)
-    needed = motor.idle_current * resistance / circuit.source.voltage
+    """Duty just above the least that turns the motors: d U = I0 (R + d2 Rs), solved for d."""
+    always = motor.resistance + circuit.controller
+    with_duty = circuit.resistance_per_motor(duty=1.0) - circuit.controller
+    voltage, idle = circuit.source.voltage, motor.idle_current
+    root = math.sqrt(max(0.0, voltage**2 - 4 * idle**2 * always * with_duty))
+    needed = 2 * idle * always / (voltage + root)
     return min(1.0, max(LOWEST_DUTY, 1.001 * needed))
 
 

@@ -48,7 +48,7 @@ def test_figures_are_an_object_by_name(api, flyable):
     weight = figures["auw_g"]
     assert set(weight) == {
         "value", "uncertainty", "low", "high", "unit", "inputs", "source", "note",
-        "is_lower_bound",
+        "is_lower_bound", "dominant",
     }  # fmt: skip
     # Masses of the parts above, added by hand.
     assert weight["value"] == pytest.approx(158 + 33 + 4.2 + 18 + 2 * 9 + 2.5 + 24 + 158)

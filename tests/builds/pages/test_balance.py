@@ -9,7 +9,7 @@ from builds import operations
 from builds.models import WeighIn
 from tests.factories import BuildFactory, ClubFactory, UserFactory, member_of, part_of
 
-QUERIES_MOST = 16
+QUERIES_MOST = 12
 
 
 @pytest.fixture

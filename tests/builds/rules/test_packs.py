@@ -4,6 +4,7 @@ import pytest
 
 from tests.builds.records_builder import (
     aircraft,
+    judge,
     levels,
     missing,
     numbers,
@@ -76,3 +77,32 @@ def test_energy_in_numbers():
 def test_energy_is_not_judged_without_the_chemistry():
     build = with_part(aircraft(), "pack", chemistry=None)
     assert missing(AIR, build) == ["Pack (Dunmarrow 4×1300): chemistry"]
+
+
+@pytest.mark.parametrize(
+    ("verdict", "expected"),
+    [
+        ("fit", []),
+        ("watch", ["note"]),
+        ("cannot_tell", ["note"]),
+        ("retire", ["caution"]),
+        ("out_of_service", ["warning"]),
+    ],
+)
+def test_what_the_log_says_of_the_pack_is_told(verdict, expected):
+    build = with_part(aircraft(), "pack", health_verdict=verdict, health_reason="1008 of 1300 mAh.")
+    assert [level for level, _ in levels("packs.pack_not_fit", build)] == expected
+
+
+def test_the_reason_of_the_verdict_is_told_with_it():
+    build = with_part(aircraft(), "pack", health_verdict="retire", health_reason="1008 of 1300 mAh.")
+    (found,) = judge("packs.pack_not_fit", build).findings
+    assert found.message.endswith("is worn. 1008 of 1300 mAh.")
+
+
+def test_a_pack_that_was_taken_out_of_service_is_told_of_once():
+    build = with_part(
+        aircraft(), "pack", health_verdict="out_of_service", out_of_service="swollen"
+    )
+    assert levels("packs.pack_not_fit", build) == []
+    assert levels("records.unusable_part_fitted", build) == [("warning", "pack")]

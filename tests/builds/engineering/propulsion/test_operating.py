@@ -8,7 +8,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -299,6 +299,12 @@ def test_level_flight_says_when_full_throttle_is_not_enough():
 
 
 @given(drive=drives, circuit=circuits, propeller=propellers, share=st.floats(0.05, 0.95))
+@example(
+    drive=motor(566.0, 0.25, 2.0),
+    circuit=Circuit(Source(6.0, 0.09375), motors=4),
+    propeller=generic_propeller(diameter=0.375, pitch=0.375),
+    share=0.0625,
+)
 @settings(max_examples=30)
 def test_any_thrust_below_the_greatest_is_found(drive, circuit, propeller, share):
     common = {"motor": drive, "propeller": propeller, "circuit": circuit, "density": 1.2}
