@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef
 
 import builds.rules  # noqa: F401 - registers the rules
 from builds.figures import Figure, Figures, Unknown, figures_of
-from builds.findings import ANY, Finding, Judgement, Level, Rule, book
+from builds.findings import ANY, Finding, Judgement, Level, Need, Rule, book
 from builds.models import Build, Position
 from builds.records import BuildSnapshot, PartRecord, PositionRecord
 from builds.snapshot import Picture, take_picture
@@ -160,10 +160,16 @@ def _kind_of(finding: Finding) -> tuple[str, str, Level]:
 
 
 def _touches(rule: Rule, kind: str) -> bool:
-    """Figures and places depend on every part; a rule that declares nothing may read all."""
+    """Most figures and all places depend on every part; a rule without needs may read all."""
     if not rule.needs or kind in rule.each or ANY in rule.each:
         return True
-    return any(need.kind in (kind, "part", "figure", "position") for need in rule.needs)
+    return any(_reaches(need, kind) for need in rule.needs)
+
+
+def _reaches(need: Need, kind: str) -> bool:
+    if need.kind == "figure":
+        return kind in DEPENDS_ON.get(need.name, (kind,))
+    return need.kind in (kind, "part", "position")
 
 
 def _free_parts(kind: str, viewer: User) -> list[Part]:

@@ -88,9 +88,12 @@ def require_between(low: float, high: float, **values: Any) -> None:
 
 
 def _nominal_numbers(value: Any) -> Iterable[float]:
+    # Nearly all values are plain floats, and these checks run some thousand times for one page.
+    if type(value) is float:
+        return (value,)
     magnitude = getattr(value, "magnitude", value)
-    for number in getattr(magnitude, "flat", (magnitude,)):
-        yield float(getattr(number, "nominal_value", number))
+    numbers = getattr(magnitude, "flat", (magnitude,))
+    return [float(getattr(number, "nominal_value", number)) for number in numbers]
 
 
 def _words(name: str) -> str:

@@ -46,18 +46,19 @@ def pack_full(figures: Figures) -> Worked:
 
 def pack_current(figures: Figures) -> Worked:
     """Current from the pack, or from all packs together, at full throttle [A]."""
-    return _highest(figures, lambda point: point.pack_current)
+    return _at_full(figures, lambda point: point.pack_current)
 
 
 def current_of_each_pack(figures: Figures) -> Worked:
     """Current of the pack that gives most, at full throttle [A]."""
-    packs = read_drive(figures, is_new_pack=True).packs
-    return _highest(figures, lambda point: packs.largest_share(point.pack_current))
+    packs = read_drive(figures).packs
+    return _at_full(figures, lambda point: packs.largest_share(point.pack_current))
 
 
 def motor_current(figures: Figures) -> Worked:
-    """Current of one motor at full throttle [A]."""
-    return _highest(figures, lambda point: point.motor_current)
+    """Current of one motor at full throttle [A], whatever the wear of the pack."""
+    worked = _at_full(figures, lambda point: point.motor_current, is_new_pack=True)
+    return replace(worked, note=f"{worked.note} {NEW_PACK_NOTE}")
 
 
 def power(figures: Figures) -> Worked:
@@ -94,12 +95,6 @@ def thrust_to_weight(figures: Figures) -> Worked:
     )
     given = (pull.as_input(), auw.as_input())
     return Worked(value, uncertainty, given, RATIO_SOURCE, pull.note, dominant=pull.dominant)
-
-
-def _highest(figures: Figures, figure: Callable[[OperatingPoint], float]) -> Worked:
-    """A current that parts must carry, whatever the wear of the pack."""
-    worked = _at_full(figures, figure, is_new_pack=True)
-    return replace(worked, note=f"{worked.note} {NEW_PACK_NOTE}")
 
 
 def _at_full(

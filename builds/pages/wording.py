@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from math import floor, log10
 from typing import Any
 
@@ -152,6 +153,10 @@ class FigureRow:
     dominant: str = ""
 
 
+# The same inputs stand under many figures of a page.
+_write = lru_cache(maxsize=4096)(format_quantity)
+
+
 class Reader:
     """Writes figures in the units that a person likes to read."""
 
@@ -169,7 +174,7 @@ class Reader:
             return ", ".join(self.say(one, name) for one in value)
         if not isinstance(value, int | float):
             return str(value)
-        text = format_quantity(
+        text = _write(
             value, unit_of(name) or "ratio", mass_unit=self.mass_unit, length_unit=self.length_unit
         )
         return text.replace("-", "−")

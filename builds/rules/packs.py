@@ -17,8 +17,8 @@ SWELLING_SHARE, SWELLING_MM = 0.05, 1.0
 CARRIED_WH, CARRIED_MOST_WH = 100.0, 160.0
 ALIKE = 0.1
 REMEDIES = {
-    "out_of_service": "Do not charge or fly it. Keep it outdoors, away from what burns, and dispose "
-    "of it by the maker's data and local rules.",
+    "out_of_service": "Do not charge or fly it. Keep it outdoors, away from what burns, and "
+    "dispose of it by the maker's data and local rules.",
     "retire": "Light work only and no first flight; fly one that is fit.",
     "cannot_tell": "Keep its log and test it; until then plan as for a worn pack.",
     "watch": "Look at it again after some flights; its log says what would change the verdict.",

@@ -41,6 +41,7 @@ def things(site):
         build=build["id"],
         position=next(one["id"] for one in positions if one["kind"] == "servo"),
         surface=site.every("builder", f"builds/{build['id']}/surfaces/")[0]["id"],
+        variant=site.every("builder", f"builds/{build['id']}/variants/")[0]["id"],
         club=club,
         stopped_part=next(part["code"] for part in parts if part["out_of_service"]),
         token=site.every("treasurer", f"clubs/{club}/invitations/")[0]["token"],
@@ -83,7 +84,9 @@ def runs_of(site):
 def test_a_page_is_whole_quiet_light_and_clean_at_both_widths(name, site, things, open_page):
     page = open_page(SEEN_BY.get(name, "builder"), **DESK)
     watch = Watch(page)
-    answer = page.goto(things.address(name))
+    address = things.address(name)
+    assert address, f"name in `things` what stands in the address of {name}"
+    answer = page.goto(address)
     assert answer.status == 200
     assert page.locator("h1").count() == 1
     assert page.title().strip(" ·") not in ("", "hangar")

@@ -34,7 +34,13 @@ def measured_build(user):
         kind: build.fittings.open().get(part__kind=kind).part for kind in ("motor", "propeller")
     }
     PowerReading.objects.create(
-        build=build, by=user, voltage_v=15.0, current_a=30.0, speed_rpm=24000.0, **fitted
+        build=build,
+        by=user,
+        voltage_v=15.0,
+        current_a=30.0,
+        speed_rpm=24000.0,
+        revision=build.revision,
+        **fitted,
     )
     return build
 
@@ -60,6 +66,7 @@ def build_of_many(user, number):
             person=user,
             code=f"Q{index:06}",
             fitted_count=1,
+            has_free=False,
         )
         for index in range(number)
     )
@@ -68,7 +75,7 @@ def build_of_many(user, number):
         for index, part in enumerate(parts)
     )
     Fitting.objects.bulk_create(
-        Fitting(build=build, position=position, part=part, fitted_by=user)
+        Fitting(build=build, position=position, part=part, fitted_by=user, fitted_revision=1)
         for position, part in zip(positions, parts, strict=True)
     )
     return build

@@ -95,14 +95,14 @@ def test_what_the_log_says_of_the_pack_is_told(verdict, expected):
 
 
 def test_the_reason_of_the_verdict_is_told_with_it():
-    build = with_part(aircraft(), "pack", health_verdict="retire", health_reason="1008 of 1300 mAh.")
+    build = with_part(
+        aircraft(), "pack", health_verdict="retire", health_reason="1008 of 1300 mAh."
+    )
     (found,) = judge("packs.pack_not_fit", build).findings
     assert found.message.endswith("is worn. 1008 of 1300 mAh.")
 
 
 def test_a_pack_that_was_taken_out_of_service_is_told_of_once():
-    build = with_part(
-        aircraft(), "pack", health_verdict="out_of_service", out_of_service="swollen"
-    )
+    build = with_part(aircraft(), "pack", health_verdict="out_of_service", out_of_service="swollen")
     assert levels("packs.pack_not_fit", build) == []
     assert levels("records.unusable_part_fitted", build) == [("warning", "pack")]

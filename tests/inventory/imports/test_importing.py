@@ -243,6 +243,19 @@ def test_a_count_of_nought_adds_nothing(user):
     assert row.outcome == Outcome.LEFT_OUT
 
 
+def test_a_list_whose_headings_were_renamed_adds_nothing(user):
+    imported(user, "Name,Kind,Weight (g),Notes\nS10,servo,9.1,spare\n")
+    columns = {"Thing": "name", "What": "kind", "Scale": "mass_g", "Said": "notes"}
+    text = "Thing,What,Scale,Said\nS10,servo,9.10,spare\n"
+    run = listed(user, text, columns=columns, units={"Scale": "g"})
+    assert applying.plan_of(run).counts["rows_imported_before"] == 1
+
+
+def test_a_row_of_another_mass_is_another_row(user):
+    imported(user, "Name,Kind,Weight (g)\nS10,servo,9.1\n")
+    assert plan(user, "Name,Kind,Weight (g)\nS10,servo,9.2\n").counts["rows_adding"] == 1
+
+
 def test_a_point_before_three_digits_is_asked_about_where_decimals_have_commas(user):
     text = "Art;Name;Gewicht;Kapazität\nAkku;P;158,5;1.300\n"
     problem = plan(user, text).problems[0]
