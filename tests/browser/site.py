@@ -57,8 +57,8 @@ class Site:
 def sign_in(page, name, password):
     """Sign in by the form."""
     page.goto("/sign-in/")
-    page.get_by_label("Username").fill(name)
-    page.get_by_label("Password").fill(password)
+    page.locator("[name=username]").fill(name)
+    page.locator("[name=password]").fill(password)
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("heading", level=1).wait_for()
     assert "/sign-in/" not in page.url, page.locator("main").inner_text()

@@ -91,7 +91,7 @@ def test_a_newcomer_goes_from_a_list_of_parts_to_a_judged_build(size, site, open
 def sign_up(page, name):
     page.goto("/sign-in/")
     page.locator("main").get_by_role("link", name=re.compile("account|sign up", re.I)).click()
-    page.get_by_label("Name to sign in with").fill(name)
+    page.locator("[name=username]").fill(name)
     page.locator("[name=password1]").fill(PASSWORD)
     page.locator("[name=password2]").fill(PASSWORD)
     page.locator("main").get_by_role("button").click()

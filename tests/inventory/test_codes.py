@@ -9,9 +9,8 @@ from inventory.codes import ALPHABET, LENGTH, CodeError, _check_character, check
 CODES = [new_code() for _ in range(200)]
 
 
-@pytest.mark.parametrize("code", CODES[:50])
-def test_a_new_code_passes_the_standards_check(code):
-    assert mod_37_2.is_valid(code)
+def test_a_new_code_passes_the_standards_check():
+    assert [code for code in CODES if not mod_37_2.is_valid(code)] == []
 
 
 def test_a_new_code_has_six_characters_and_a_check_character_from_the_alphabet():

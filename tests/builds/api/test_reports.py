@@ -92,7 +92,7 @@ def test_a_misspelt_parameter_is_refused_by_name(api, build):
 def test_findings_say_what_was_found_and_what_could_not_be_judged(api, flyable, user):
     pack = part_of("pack", user, sheet__cell_count=8, mass_g=300.0)
     said = api.get(at(flyable, f"findings/?pack={pack.code}")).json()
-    assert set(said) == {"judged", "not_judged", "findings"}
+    assert set(said) == {"judged", "not_applicable", "not_judged", "findings"}
     assert said["judged"] > 0
     finding, gap = said["findings"][0], said["not_judged"][0]
     assert set(finding) == {

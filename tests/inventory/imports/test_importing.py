@@ -144,11 +144,11 @@ def test_another_person_imports_the_same_list_for_themselves(user):
     assert imported(UserFactory(), semicolon_list()).counts["parts"] == PART_COUNT
 
 
-def test_another_matching_of_the_same_list_adds_nothing(user):
-    text = "kind,name,weight\nservo,S9,9\n"
-    imported(user, text)
+def test_a_column_that_is_no_field_does_not_make_another_row(user):
+    text = "kind,name,shelf life\nservo,S9,{}\n"
     columns = {"kind": "kind", "name": "name"}
-    assert imported(user, text, columns=columns, units={}).counts["parts"] == 0
+    imported(user, text.format(1), columns=columns, units={})
+    assert imported(user, text.format(2), columns=columns, units={}).counts["parts"] == 0
 
 
 # All or nothing
