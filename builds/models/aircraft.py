@@ -77,7 +77,7 @@ class Build(Owned):
     def clean(self) -> None:
         """Refuse a range of balance the wrong way round."""
         super().clean()
-        check_order(self.cg_min_x_mm, self.cg_max_x_mm, "cg_min_x_mm")
+        check_order(self, "cg_min_x_mm", "cg_max_x_mm")
 
 
 class Position(PositionShape):

@@ -58,7 +58,10 @@ def _decode(data: bytes) -> str:
 
 
 def _delimiter(text: str) -> str:
-    return max(DELIMITERS, key=lambda delimiter: _agreement(text, delimiter))
+    # Headings seldom hold a separator that is none; the cells below them often do.
+    headings = next((line for line in text.splitlines() if line.strip()), "")
+    likely = [delimiter for delimiter in DELIMITERS if delimiter in headings] or DELIMITERS
+    return max(likely, key=lambda delimiter: _agreement(text, delimiter))
 
 
 def _agreement(text: str, delimiter: str) -> tuple[int, int]:

@@ -16,10 +16,12 @@ ALONG: dict[str, Any] = {"minimum": -20_000, "maximum": 20_000}
 """Bounds of a coordinate [mm] in an aircraft."""
 
 
-def check_order(low: float | None, high: float | None, field: str) -> None:
+def check_order(owner: models.Model, low: str, high: str) -> None:
     """Refuse limits of which the foremost lies behind the rearmost."""
-    if low is not None and high is not None and low > high:
-        raise ValidationError({field: "The foremost place lies behind the rearmost."})
+    foremost, rearmost = getattr(owner, low), getattr(owner, high)
+    if foremost is not None and rearmost is not None and foremost > rearmost:
+        wrong = "The foremost place lies behind the rearmost."
+        raise ValidationError({low: wrong, high: wrong})
 
 
 class Airframe(DataSheet):
@@ -120,7 +122,7 @@ class PositionShape(models.Model):
     def clean(self) -> None:
         """Refuse a tray the wrong way round."""
         super().clean()
-        check_order(self.x_min_mm, self.x_max_mm, "x_min_mm")
+        check_order(self, "x_min_mm", "x_max_mm")
 
 
 class TemplatePosition(PositionShape):

@@ -104,7 +104,7 @@ class DataSheet(Owned):
         for low in sorted(names):
             high = MINIMUM.sub("_max", low)
             if high != low and high in names and _is_above(getattr(self, low), getattr(self, high)):
-                yield low
+                yield from (low, high)
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Store the sheet under the kind of its class."""

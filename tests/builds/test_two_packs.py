@@ -42,9 +42,9 @@ def test_two_packs_in_series_drive_like_one_of_all_their_cells():
 
 def test_two_packs_in_parallel_drive_like_one_of_half_the_resistance():
     # Kirchhoff's current law: equal sources side by side, half the resistance.
-    each = {"cell_resistance_mohm": [8.0] * 4}
+    each = {"cell_resistance_mohm": [4.0] * 4}
     two = with_two("parallel", each)
-    one = with_part(aircraft(), "pack", cell_resistance_mohm=[4.0] * 4)
+    one = with_part(aircraft(), "pack", cell_resistance_mohm=[2.0] * 4)
     for name in DRIVE:
         assert value(two, name) == pytest.approx(value(one, name)), name
 
