@@ -12,6 +12,7 @@ from builds.engineering.mass import (
     position_for_cg,
     position_window_for_cg_range,
 )
+from builds.engineering.wing import x_at_percent_of_mean_chord
 from builds.figures.aboard import Aboard, weigh_in_inputs
 from builds.figures.loads import (
     Axis,
@@ -23,7 +24,7 @@ from builds.figures.loads import (
     place_named,
 )
 from builds.figures.reading import Reading
-from builds.figures.results import Figures, Input, NotKnown, Unknown, Worked
+from builds.figures.results import Figures, Input, NotKnown, Unknown, Worked, propagate
 from builds.figures.units import GRAM, MILLIMETRE
 from builds.figures.weighing import (
     balance_point,
@@ -31,6 +32,7 @@ from builds.figures.weighing import (
     read_aboard,
     sum_against_scale,
 )
+from builds.figures.wing import read_wing
 from builds.findings import words_of
 from builds.records import PositionRecord
 
@@ -150,7 +152,10 @@ def balance_point_difference(figures: Figures) -> Worked:
 
 
 def limit(figures: Figures, *, name: str) -> Worked:
-    """A limit of the centre of gravity [mm]: the build's own, else the airframe's."""
+    """A limit of the centre of gravity [mm]: the build's own, else the airframe's.
+
+    Of the airframe's, millimetres come before percent of the mean chord.
+    """
     own = getattr(figures.snapshot, name)
     if own is not None:
         given = Input(f"this build: {words_of(name)}", float(own), "mm", "build")
@@ -158,9 +163,26 @@ def limit(figures: Figures, *, name: str) -> Worked:
     reading = Reading()
     airframes = reading.fitted(figures.snapshot, "airframe")
     reading.check()
+    percent = name.replace("_x_mm", "_percent")
+    part = airframes[0].part
+    if part and part.known(name) is None and part.known(percent) is not None:
+        return _limit_of_mean_chord(figures, airframes[0], percent)
     value = reading.take(airframes[0], name, "mm")
     reading.check()
     return Worked(value, 0.0, tuple(reading.inputs), "Data sheet of the airframe.")
+
+
+def _limit_of_mean_chord(figures: Figures, airframe: PositionRecord, name: str) -> Worked:
+    reading = Reading()
+    percent = reading.take(airframe, name, "%")
+    wing, _ = read_wing(figures)
+    x, uncertainty = propagate(
+        lambda numbers: x_at_percent_of_mean_chord(percent=percent, wing=wing.moved(numbers)),
+        wing.estimates(),
+    )
+    inputs = (*reading.inputs, *wing.inputs)
+    source = "Data sheet of the airframe, in percent of the mean aerodynamic chord."
+    return Worked(x / MILLIMETRE, uncertainty / MILLIMETRE, inputs, source)
 
 
 def pack_place(figures: Figures, *, target: str = "cg_target_x_mm") -> Worked:

@@ -53,6 +53,15 @@ class Airframe(DataSheet):
     cg_min_x_mm = measure("Foremost centre of gravity allowed", **ALONG)
     cg_max_x_mm = measure("Rearmost centre of gravity allowed", **ALONG)
     cg_target_x_mm = measure("Centre of gravity wanted", **ALONG)
+    cg_min_percent = measure(
+        "Foremost centre of gravity, of the mean chord; mm come first", minimum=-50, maximum=150
+    )
+    cg_max_percent = measure(
+        "Rearmost centre of gravity, of the mean chord; mm come first", minimum=-50, maximum=150
+    )
+    cg_target_percent = measure(
+        "Centre of gravity wanted, of the mean chord; mm come first", minimum=-50, maximum=150
+    )
     takeoff_mass_max_g = measure("Highest take-off mass the maker allows", positive=True)
     propeller_diameter_max_mm = measure(
         "Largest propeller that clears airframe and ground", positive=True
@@ -67,6 +76,15 @@ class Airframe(DataSheet):
     horn_radius_mm = measure("Distance from the hinge line to the horn's hole")
     spar_diameter_mm = measure("Bore for the spar")
     spar_length_mm = measure("Length of the spar")
+    tray_datum = models.CharField(
+        max_length=80, blank=True, help_text="The mark from which the place of the pack is told"
+    )
+    retainers = models.CharField(
+        max_length=200, blank=True, help_text="What holds wing, hatch and pack, and its spares"
+    )
+    modifications = models.CharField(
+        max_length=300, blank=True, help_text="What was cut, drilled or glued on it"
+    )
     dry_mass_contents = models.TextField(
         blank=True, max_length=2000, help_text="What was on the scale for the mass given above"
     )

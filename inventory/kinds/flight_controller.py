@@ -42,6 +42,8 @@ class FlightController(DataSheet):
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
     has_barometer = models.BooleanField(null=True, blank=True, help_text="Barometer on board")
     current_sensor_max_a = measure("Range of its current sensor", positive=True)
+    current_sensor_mv_a = measure("Scale of its current sensor")
+    voltage_divider_ratio = measure("Scale of its battery sensing, no unit", maximum=1000)
     overlay = models.CharField(
         max_length=16,
         blank=True,
@@ -56,3 +58,10 @@ class FlightController(DataSheet):
     hole_pattern_mm = NumberListField(help_text="Pitch of the mounting holes")
     screw_diameter_mm = measure("Nominal size of the mounting screws")
     firmware = models.CharField(max_length=40, blank=True, help_text="Firmware as fitted")
+    settings_digest = models.CharField(
+        max_length=80, blank=True, help_text="Digest of the settings as saved"
+    )
+    orientation = models.CharField(
+        max_length=60, blank=True, help_text="How it is turned against the direction of flight"
+    )
+    modifications = models.CharField(max_length=200, blank=True, help_text="What was changed on it")

@@ -27,3 +27,5 @@ class Gps(DataSheet):
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
     compass_address = count("Bus address of the compass")
     baud_hz = measure("Serial speed as delivered")
+    time_to_fix_s = measure("Time to the first fix as usually seen")
+    satellites_usual = count("Satellites as usually seen")

@@ -19,8 +19,12 @@ class Lead(DataSheet):
     is_consumable: ClassVar[bool] = True
 
     gauge_awg = measure("Wire gauge", minimum=-3, maximum=40)
+    conductor_mm2 = measure("Cross-section of the conductor", positive=True)
+    mass_g_m = measure("Mass per metre")
+    reach_mm = measure("How far it reaches from end to end")
     loop_length_mm = measure("Length of the current's way, there and back")
     resistance_mohm_m = measure("Resistance per metre")
+    adapter_mohm = measure("Resistance of plugs and adapter together")
     plug_a = models.CharField(max_length=40, blank=True, help_text="Plug at one end")
     plug_a_gender = models.CharField(
         max_length=16,

@@ -41,3 +41,9 @@ class Receiver(DataSheet):
     antenna_length_mm = measure("Length of an aerial")
     telemetry_power_mw = measure("Radiated power of its telemetry")
     sensitivity_dbm = measure("Least signal it can read", minimum=-200, maximum=0)
+    failsafe = models.CharField(
+        max_length=60, blank=True, help_text="What it does when the link is lost, as set"
+    )
+    binding = models.CharField(
+        max_length=60, blank=True, help_text="Which transmitter or phrase it is bound to"
+    )

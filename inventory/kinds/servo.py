@@ -21,6 +21,8 @@ class Servo(DataSheet):
     torque_kgcm = measure("Stall torque at the rated voltage")
     rated_voltage_v = measure("Voltage of the torque and speed figures", maximum=200)
     speed_s_60deg = measure("Time for 60 degrees at the rated voltage")
+    torque_high_kgcm = measure("Stall torque at the higher voltage")
+    high_voltage_v = measure("Voltage of that torque", maximum=200)
     voltage_min_v = measure("Least supply voltage", maximum=200)
     voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)
     current_idle_ma = measure("Current at rest")

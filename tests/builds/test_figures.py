@@ -252,6 +252,16 @@ def test_own_limit_of_the_build_comes_before_that_of_the_airframe():
     assert figures["cg_max_x_mm"].value == 138.6
 
 
+def test_range_in_percent_is_told_in_millimetres_of_the_mean_chord():
+    # The invented demo wing: mean chord 153.6 mm from 103.3 mm, so 17 % lies at 129.4 mm.
+    wing = stations((0, 60, 190, 0), (320, 155, 110, 0))
+    values = {"wing_stations": wing, "cg_min_percent": 17.0, "cg_max_percent": 23.0}
+    figures = figures_of(build(fitted("airframe", "W", 300, 150, values=values)))
+    assert figures["cg_min_x_mm"].value == pytest.approx(129.4, abs=0.05)
+    assert figures["cg_max_x_mm"].value == pytest.approx(138.6, abs=0.05)
+    assert figures["cg_target_x_mm"].missing == ("Airframe (W): cg target x (mm)",)
+
+
 def test_range_that_nobody_gave_is_asked_of_the_airframe():
     missing = figure("cg_min_x_mm", fitted("airframe", "W", 300, 150)).missing
     assert missing == ("Airframe (W): cg min x (mm)",)
