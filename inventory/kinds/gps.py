@@ -28,4 +28,4 @@ class Gps(DataSheet):
     compass_address = count("Bus address of the compass")
     baud_hz = measure("Serial speed as delivered")
     time_to_fix_s = measure("Time to the first fix as usually seen")
-    satellites_usual = count("Satellites as usually seen")
+    satellite_count = count("Satellites as usually seen")

@@ -39,7 +39,6 @@ class Pack(DataSheet):
     cell_count = count("Cells in series")
     parallel_count = count("Cells in parallel")
     capacity_mah = measure("Rated capacity", positive=True)
-    made_on = models.DateField(
         null=True, blank=True, help_text="When it was made, as printed on it"
     )
     cell_full_v = measure("Voltage of a full cell", maximum=5)
