@@ -39,8 +39,6 @@ class Pack(DataSheet):
     cell_count = count("Cells in series")
     parallel_count = count("Cells in parallel")
     capacity_mah = measure("Rated capacity", positive=True)
-        null=True, blank=True, help_text="When it was made, as printed on it"
-    )
     cell_full_v = measure("Voltage of a full cell", maximum=5)
     cell_nominal_v = measure("Nominal voltage of a cell", maximum=5)
     cell_min_v = measure("Least voltage of a cell under load", maximum=5)
