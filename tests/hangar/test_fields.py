@@ -53,7 +53,7 @@ def _cleaned(field, value):
         ("temperature_c", "-40 °F", -40.0),
         ("resistance_mohm", [3.1, "3.3", "0.003 Ω"], [3.1, 3.3, 3.0]),
         ("resistance_mohm", None, []),
-        ("protocols", ["DShot300", "pulse", "dshot300"], ["dshot300", "pulse"]),
+        ("protocols", ["Digital300", "pulse", "digital300"], ["digital300", "pulse"]),
     ],
 )
 def test_reads_a_value_in_the_unit_of_the_column(field, value, expected):
@@ -117,7 +117,7 @@ def test_the_form_reads_units_lists_and_words():
             "mass_g": "1 lb 3 oz",
             "position_mm": "-2,5 cm",
             "resistance_mohm": "3.1, 3.3 3",
-            "protocols": "DShot300, pulse",
+            "protocols": "Digital300, pulse",
         }
     )
     assert form.is_valid(), form.errors
@@ -126,7 +126,7 @@ def test_the_form_reads_units_lists_and_words():
     assert form.cleaned_data["position_mm"] == -25.0
     assert form.cleaned_data["idle_current_a"] is None
     assert form.cleaned_data["resistance_mohm"] == [3.1, 3.3, 3.0]
-    assert form.cleaned_data["protocols"] == ["dshot300", "pulse"]
+    assert form.cleaned_data["protocols"] == ["digital300", "pulse"]
 
 
 @pytest.mark.django_db

@@ -55,7 +55,7 @@ def test_reads_numbers_and_texts_with_a_unit():
             "mass_g": "2 oz",
             "span_mm": 900,
             "resistance_mohm": [3.1, "0.003 Ω"],
-            "protocols": ["DShot300"],
+            "protocols": ["Digital300"],
         }
     )
     assert serializer.is_valid(), serializer.errors
@@ -63,7 +63,7 @@ def test_reads_numbers_and_texts_with_a_unit():
         "mass_g": 56.69904625,
         "span_mm": 900.0,
         "resistance_mohm": [3.1, 3.0],
-        "protocols": ["dshot300"],
+        "protocols": ["digital300"],
     }
 
 
