@@ -2,9 +2,14 @@
 
 import pytest
 from django.test import Client
+from hypothesis import settings
 from rest_framework.test import APIClient
 
 from tests.factories import UserFactory
+
+# A slow machine is no fault of the code.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
