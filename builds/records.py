@@ -194,7 +194,10 @@ class PowerReadingRecord:
 
 @dataclass(frozen=True)
 class BuildSnapshot:
-    """A frozen picture of a build: the only thing that calculations and rules see."""
+    """A frozen picture of a build: the only thing that calculations and rules see.
+
+    `rule_limits` are the thresholds that a club has set, by rule and name: `group.rule.name`.
+    """
 
     id: int
     name: str
@@ -218,6 +221,7 @@ class BuildSnapshot:
     full_throttle_share_percent: float | None = None
     reserve_percent: float | None = None
     power_readings: tuple[PowerReadingRecord, ...] = ()
+    rule_limits: Mapping[str, Value] = field(default_factory=dict)
 
     def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:
         """Positions with a part in them, of the kinds given or of all kinds."""
