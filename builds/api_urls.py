@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from builds.api import balance, builds, controls, power, reports, variants
+from builds.api import answers, balance, builds, controls, power, reports, room, variants
 
 router = SimpleRouter(use_regex_path=False)
 router.register("builds/<int:build_pk>/positions", builds.PositionViewSet, "api-position")
@@ -21,6 +21,8 @@ router.register("builds/<int:build_pk>/weigh-ins", balance.WeighInViewSet, "api-
 router.register(
     "builds/<int:build_pk>/power-readings", power.PowerReadingViewSet, "api-power-reading"
 )
+router.register("builds/<int:build_pk>/answers", answers.AnswerViewSet, "api-answer")
+router.register("clubs/<slug:slug>/rule-limits", answers.RuleLimitViewSet, "api-rule-limit")
 router.register("builds", builds.BuildViewSet, basename="api-build")
 router.register("ground-gear", builds.GroundGearViewSet, basename="api-ground-gear")
 
@@ -28,12 +30,18 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *router.urls,
     path("builds/<int:pk>/figures/", reports.FiguresView.as_view(), name="api-figures"),
     path("builds/<int:pk>/findings/", reports.FindingsView.as_view(), name="api-findings"),
+    path(
+        "builds/<int:pk>/variants/compare/",
+        variants.VariantsBesideView.as_view(),
+        name="api-variants-beside",
+    ),
     path("builds/<int:pk>/spares/", reports.SparesView.as_view(), name="api-spares"),
     path("builds/<int:pk>/throws/", controls.ThrowsView.as_view(), name="api-throws"),
     path("builds/<int:pk>/outputs/", controls.OutputsView.as_view(), name="api-outputs"),
     path("builds/<int:pk>/balance/", balance.BalanceView.as_view(), name="api-balance"),
     path("builds/<int:pk>/power/", power.PowerView.as_view(), name="api-power"),
     path("builds/<int:pk>/placing/", power.PlacingView.as_view(), name="api-placing"),
+    path("builds/<int:pk>/room/", room.RoomView.as_view(), name="api-room"),
     path("rules/", reports.RuleListView.as_view(), name="api-rule-list"),
     path("rules/<str:rule_id>/", reports.RuleView.as_view(), name="api-rule"),
 ]

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, Q
 
 from builds.models import Build, Variant, VariantChange
 from builds.records import PartRecord
-from builds.reports import Report
 from builds.snapshot import Picture, take_picture
-from builds.variants import ArmHole, Change, Option, WhatIf, look_at, options_of, vary
+from builds.variants import ArmHole, Change, Option, WhatIf, options_of
 from hangar.clubs.models import User
+from hangar.errors import Missing
 from inventory.models import Part
 
 CHANGES = Prefetch(
@@ -20,27 +20,29 @@ CHANGES = Prefetch(
 
 
 def compare_variants(
-    build: Build, *, viewer: User, variants: Sequence[Variant] = (), packs: Sequence[Part] = ()
+    build: Build, *, viewer: User, variants: Sequence[Variant] = (), packs: Sequence[str] = ()
 ) -> tuple[Option, ...]:
     """The build as it is, with each of the variants, and with each of the packs.
 
-    `build` is loaded with its club, `variants` with their changes (`CHANGES`).
+    Parameters
+    ----------
+    build : loaded with its club.
+    viewer : whose packs, and whose clubs' packs, may be looked at.
+    variants : loaded with their changes (`CHANGES`).
+    packs : label codes.
+
+    Raises
+    ------
+    Missing
+        If there is no such pack, or it is not to be used.
     """
     picture = _picture(build, viewer, variants, packs)
     what_ifs = [what_if(variant, picture.others) for variant in variants]
-    others = [
-        WhatIf(f"With {picture.others[pack.pk].name}", pack=picture.others[pack.pk])
-        for pack in packs
-    ]
+    by_code = {record.code: record for record in picture.others.values()}
+    if not by_code.keys() >= set(packs):
+        raise Missing("No such pack, or it is not to be used.")
+    others = [WhatIf(f"With {by_code[code].name}", pack=by_code[code]) for code in packs]
     return options_of(picture.snapshot, (*what_ifs, *others))
-
-
-def report_on_variant(variant: Variant, *, viewer: User) -> Report:
-    """The build as the variant would make it: figures and findings."""
-    picture = _picture(variant.build, viewer, [variant], ())
-    varied = vary(picture.snapshot, what_if(variant, picture.others))
-    option = look_at(variant.name, varied)
-    return Report(option.snapshot, option.figures, option.judgement)
 
 
 def what_if(variant: Variant, records: Mapping[int, PartRecord]) -> WhatIf:
@@ -69,9 +71,13 @@ def what_if(variant: Variant, records: Mapping[int, PartRecord]) -> WhatIf:
 
 
 def _picture(
-    build: Build, viewer: User, variants: Sequence[Variant], packs: Sequence[Part]
+    build: Build, viewer: User, variants: Sequence[Variant], packs: Sequence[str] = ()
 ) -> Picture:
     """The build, and the parts of all what-ifs in the same queries."""
     named = {change.part_id for variant in variants for change in variant.changes.all()}
-    named |= {variant.pack_id for variant in variants} | {pack.pk for pack in packs}
-    return take_picture(build, viewer=viewer, others=[pk for pk in named if pk])
+    named |= {variant.pack_id for variant in variants}
+    others = Q(pk__in=[pk for pk in named if pk])
+    if packs:
+        usable = Part.objects.candidates_for(viewer).in_service().filter(kind="pack")
+        others |= Q(pk__in=usable.filter(code__in=packs).values("pk"))
+    return take_picture(build, viewer=viewer, others=Part.objects.filter(others))

@@ -10,7 +10,7 @@ from builds.figures import Figures, figures_of
 from builds.findings import Level, book
 from builds.records import PartRecord
 from builds.reports import Report
-from builds.spares import rules_that_touch, unmoved_figures
+from builds.spares import unmoved_figures
 from hangar.clubs.models import User
 from inventory.models import Part
 from inventory.querysets import PartQuerySet
@@ -45,17 +45,14 @@ def compare_packs(
     Best first: what the log says of the pack, findings, mass. Only what a pack can change is
     judged anew.
     """
-    rules = rules_that_touch("pack")
     unmoved = unmoved_figures(present.figures, "pack")
-    kept = Counter(
-        finding.level for finding in present.judgement.findings if finding.rule not in rules
-    )
+    judged = present.judgement
     options = []
     for pack in packs:
         snapshot = present.snapshot.with_pack(pack, x_mm)
         figures = figures_of(snapshot, unmoved)
-        found = book.judge(snapshot, figures, rules).findings
-        levels = kept + Counter(finding.level for finding in found)
+        judged = book.judge_again(judged, snapshot, figures)
+        levels = Counter(finding.level for finding in judged.findings)
         verdict = pack.get("health_verdict", "cannot_tell")
         options.append(
             PackOption(pack, verdict, figures, levels[Level.WARNING], levels[Level.CAUTION])

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builds.figures import Figure, Figures, Unknown, figures_of
 from builds.figures.drive import reading_in_use
-from builds.figures.endurance import endurance_over_power, flight_figures, read_flight
+from builds.figures.endurance import (
+    MinutePoint,
+    endurance_over_power,
+    flight_figures,
+    read_flight,
+)
 from builds.figures.leads import lead_figures
 from builds.figures.rails import rail_figures
 from builds.figures.ratings import ratings
@@ -15,6 +20,8 @@ from builds.figures.running import CurvePoint, Running, curve_over_duty, running
 from builds.records import BuildSnapshot, PowerReadingRecord
 
 HALF = 0.5
+SETTLED = ("current_max_a", "power_max_w", "rpm_max", "thrust_max_g", "thrust_to_weight")
+"""What a reading on the bench narrows."""
 
 
 @dataclass(frozen=True)
@@ -29,8 +36,8 @@ class RunningPoint:
 class PowerReport:
     """Operating points, ratings, the chosen flight, wiring and curves of a build.
 
-    The curves are empty where something is missing; the figures say what. `over_power` pairs
-    cruise power [W] with minutes.
+    The curves are empty where something is missing; the figures say what. `before_reading` are
+    the figures that there would be without the reading they rest on, None without one.
     """
 
     snapshot: BuildSnapshot
@@ -41,8 +48,9 @@ class PowerReport:
     leads: tuple[Labelled, ...]
     rails: tuple[Labelled, ...]
     over_duty: tuple[CurvePoint, ...]
-    over_power: tuple[tuple[float, float], ...]
+    over_power: tuple[MinutePoint, ...]
     reading: PowerReadingRecord | None
+    before_reading: Figures | None
 
 
 def power_report(
@@ -54,7 +62,7 @@ def power_report(
     Elevation and temperature are the snapshot's air.
     """
     figures = figures_of(snapshot)
-    flight = flight_figures(figures)
+    flight, reading = flight_figures(figures), reading_in_use(snapshot)
     if airspeed_m_s is None:
         cruise = figures["cruise_speed_m_s"]
         airspeed_m_s = cruise.value if isinstance(cruise, Figure) else 0.0
@@ -71,7 +79,8 @@ def power_report(
         rails=rail_figures(figures),
         over_duty=_over_duty(figures),
         over_power=_over_power(figures),
-        reading=reading_in_use(snapshot),
+        reading=reading,
+        before_reading=figures_of(replace(snapshot, power_readings=())) if reading else None,
     )
 
 
@@ -96,7 +105,7 @@ def _over_duty(figures: Figures) -> tuple[CurvePoint, ...]:
         return ()
 
 
-def _over_power(figures: Figures) -> tuple[tuple[float, float], ...]:
+def _over_power(figures: Figures) -> tuple[MinutePoint, ...]:
     try:
         return endurance_over_power(read_flight(figures))
     except (NotKnown, ValueError):

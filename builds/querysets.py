@@ -6,7 +6,7 @@ from typing import Self
 
 from django.db import models
 
-from hangar.clubs.querysets import OwnedQuerySet, Viewer
+from hangar.clubs.querysets import OwnedQuerySet, Viewer, club_ids
 
 
 class BuildQuerySet(OwnedQuerySet):
@@ -16,6 +16,11 @@ class BuildQuerySet(OwnedQuerySet):
         """Builds with `may_change`: whether the person may change them."""
         mine = type(self)(self.model).editable_by(user).filter(pk=models.OuterRef("pk"))
         return self.annotate(may_change=models.Exists(mine))
+
+    def with_has_answers(self) -> Self:
+        """Builds with `has_answers`: whether any finding was ever answered."""
+        given = self.model._meta.apps.get_model("builds", "Answer").objects
+        return self.annotate(has_answers=models.Exists(given.filter(build=models.OuterRef("pk"))))
 
 
 class BuildRecordQuerySet(models.QuerySet):
@@ -40,6 +45,44 @@ class FittingQuerySet(BuildRecordQuerySet):
     def open(self) -> Self:
         """Fittings of today."""
         return self.filter(removed_at__isnull=True)
+
+
+class AnswerQuerySet(BuildRecordQuerySet):
+    """Answers to findings."""
+
+    def standing(self) -> Self:
+        """Answers that nobody has withdrawn."""
+        return self.filter(withdrawn_at__isnull=True)
+
+
+class RuleLimitQuerySet(models.QuerySet):
+    """Limits of rules that clubs have set."""
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Limits of the person's clubs."""
+        return self.filter(club__in=club_ids(user)) if user.is_authenticated else self.none()
+
+    def editable_by(self, user: Viewer) -> Self:
+        """Limits of clubs of which the person is an officer."""
+        if not user.is_authenticated:
+            return self.none()
+        return self.filter(club__in=club_ids(user, roles=("officer",)))
+
+    def newest(self) -> Self:
+        """Of each limit of each club what was set last."""
+        return self.with_is_newest().filter(is_newest=True)
+
+    def with_is_newest(self) -> Self:
+        """Limits with `is_newest`: whether nothing was set later in its place."""
+        same = {name: models.OuterRef(name) for name in ("club", "rule", "name")}
+        later = type(self)(self.model).filter(**same, pk__gt=models.OuterRef("pk"))
+        return self.annotate(is_newest=~models.Exists(later))
+
+    def of_person(self, person_id: int) -> Self:
+        """Limits of the clubs to which that person belongs today."""
+        return self.filter(
+            club__memberships__user=person_id, club__memberships__left_at__isnull=True
+        )
 
 
 class GroundChoiceQuerySet(models.QuerySet):

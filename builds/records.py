@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 GUESSES = ("guessed", "unknown")
@@ -71,9 +72,20 @@ class PositionRecord:
     height_mm: float | None = None
     hole_pattern_mm: tuple[float, ...] = ()
     plate_mm: float | None = None
+    axis_to_airframe_mm: float | None = None
+    axis_to_ground_mm: float | None = None
+    opening_cm2: float | None = None
+    aerial_clearance_mm: float | None = None
+    aerial_angle_deg: float | None = None
+    has_sky_view: bool | None = None
     supply: str = ""
     regulator_key: str = ""
     output: int | None = None
+    serial_port: int | None = None
+    turning: str = ""
+    route_mm: float | None = None
+    extension_mm: float | None = None
+    is_regulator_cut: bool = False
     part: PartRecord | None = None
     quantity: int = 1
 
@@ -119,6 +131,7 @@ class SurfaceRecord:
     arm_radius_mm: float | None = None
     arm_angle_deg: float | None = None
     hinge_limit_deg: float | None = None
+    play_mm: float | None = None
     throw_roll_mm: float | None = None
     throw_pitch_mm: float | None = None
     throw_yaw_mm: float | None = None
@@ -220,16 +233,31 @@ class BuildSnapshot:
     weigh_ins: tuple[WeighInRecord, ...] = ()
     full_throttle_share_percent: float | None = None
     reserve_percent: float | None = None
+    planned_flight_s: float | None = None
+    timer_s: float | None = None
+    voltage_alarm_v: float | None = None
+    cell_alarm_v: float | None = None
+    current_scale_mv_a: float | None = None
+    gps_baud_hz: float | None = None
+    overlay_standard: str = ""
+    is_usb_reachable: bool | None = None
+    usual_cell_count: int | None = None
+    usual_drive: tuple[int, ...] = ()
+    role: str = ""
+    is_hand_launched: bool | None = None
+    work_planned: str = ""
     power_readings: tuple[PowerReadingRecord, ...] = ()
     rule_limits: Mapping[str, Value] = field(default_factory=dict)
 
     def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:
         """Positions with a part in them, of the kinds given or of all kinds."""
-        return tuple(
-            position
-            for position in self.positions
-            if position.part is not None and (not kinds or position.part.kind in kinds)
-        )
+        if kinds not in self._fitted:
+            self._fitted[kinds] = tuple(
+                position
+                for position in self.positions
+                if position.part is not None and (not kinds or position.part.kind in kinds)
+            )
+        return self._fitted[kinds]
 
     def first(self, kind: str) -> PositionRecord | None:
         """The first position with a part of that kind."""
@@ -237,7 +265,16 @@ class BuildSnapshot:
 
     def at(self, key: str) -> PositionRecord | None:
         """The position of that short name."""
-        return next((position for position in self.positions if position.key == key), None)
+        return self._by_key.get(key)
+
+    @cached_property
+    def _fitted(self) -> dict[tuple[str, ...], tuple[PositionRecord, ...]]:
+        """What was asked for once: many rules ask for the same kinds."""
+        return {}
+
+    @cached_property
+    def _by_key(self) -> Mapping[str, PositionRecord]:
+        return {position.key: position for position in reversed(self.positions)}
 
     @property
     def pack(self) -> PartRecord | None:

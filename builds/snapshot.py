@@ -20,8 +20,10 @@ from builds.models import (
     GroundChoice,
     Position,
     PowerReading,
+    RuleLimit,
     WeighIn,
 )
+from builds.pack_log import HEALTH_FACTS, LOG_FACTS, health_facts, log_facts
 from builds.records import (
     AirRecord,
     BuildSnapshot,
@@ -47,8 +49,8 @@ LOG_COLUMNS: dict[str, tuple[str, str]] = {
     LogEntry.Kind.REST: ("cell_rest_v", "rest_v"),
 }
 """What a pack's record takes from its log: the name in the record, the column of the entry."""
-HEALTH = ("health_verdict", "health_reason")
-"""What a pack's record takes from the verdict on its log."""
+HEALTH = ("health_verdict", "health_reason", "capacity_now_mah", *HEALTH_FACTS, *LOG_FACTS)
+"""What a pack's record takes from the verdict on its log and from its last entries."""
 SHAPE = (
     "key",
     "name",
@@ -63,9 +65,20 @@ SHAPE = (
     "width_mm",
     "height_mm",
     "plate_mm",
+    "axis_to_airframe_mm",
+    "axis_to_ground_mm",
+    "opening_cm2",
+    "aerial_clearance_mm",
+    "aerial_angle_deg",
+    "has_sky_view",
     "supply",
     "regulator_key",
     "output",
+    "serial_port",
+    "turning",
+    "route_mm",
+    "extension_mm",
+    "is_regulator_cut",
 )
 LINKAGE = (
     "key",
@@ -79,6 +92,7 @@ LINKAGE = (
     "arm_radius_mm",
     "arm_angle_deg",
     "hinge_limit_deg",
+    "play_mm",
     "throw_roll_mm",
     "throw_pitch_mm",
     "throw_yaw_mm",
@@ -98,6 +112,18 @@ BENCH = (
     "at",
     "note",
 )
+
+AS_SET = (
+    "planned_flight_s",
+    "timer_s",
+    "voltage_alarm_v",
+    "cell_alarm_v",
+    "current_scale_mv_a",
+    "gps_baud_hz",
+    "overlay_standard",
+    "is_usb_reachable",
+)
+"""Set-up of the build that only rules read."""
 
 WEIGHED = (
     "mass_g",
@@ -146,7 +172,7 @@ def take_picture(
     positions, fittings = _positions_and_fittings(build)
     chosen = pack.pk if pack else build.pack_id
     wanted = {fitting.part_id for fitting in fittings.values()}
-    wanted |= {chosen} if chosen else set()
+    wanted |= {one for one in (chosen, build.pack_id) if one}
     weigh_ins = _weigh_ins(build) if _any(positions, "was_weighed") else []
     wanted |= {one.pack_id for one in weigh_ins if one.pack_id}
     rows = _rows(wanted, viewer, others)
@@ -172,12 +198,19 @@ def take_picture(
         air=AirRecord(build.club.field_elevation_m, None, "club") if build.club else AirRecord(),
         full_throttle_share_percent=build.full_throttle_share_percent,
         reserve_percent=build.reserve_percent,
+        **{name: getattr(build, name) for name in AS_SET},
+        role=build.role,
+        is_hand_launched=build.is_hand_launched,
+        work_planned=build.work_planned,
         power_readings=_power_readings(build) if _any(positions, "was_on_bench") else (),
     )
     snapshot = replace(
         snapshot,
+        rule_limits=_rule_limits(build) if _any(positions, "has_rule_limits") else {},
         weigh_ins=tuple(_weigh_in(one, snapshot, records, build.pack_x_mm) for one in weigh_ins),
     )
+    own_pack = records[build.pack_id] if build.pack_id else None
+    snapshot = replace(snapshot, **_usual(snapshot, own_pack))
     fitted = snapshot.pack if pack is None else None
     usual = records[chosen] if chosen else None
     return Picture(
@@ -185,6 +218,22 @@ def take_picture(
         fittings={fitting.position_id: fitting.pk for fitting in fittings.values()},
         others={row.pk: records[row.pk] for row in rows if row.is_beside},
     )
+
+
+def _usual(build: BuildSnapshot, usual_pack: PartRecord | None) -> dict[str, Any]:
+    """What the build flies with as recorded, whatever is tried instead."""
+    fitted = [
+        position.part
+        for position in build.fitted("pack")
+        for _ in range(position.quantity)
+        if position.part
+    ]
+    packs = fitted or ([usual_pack] if usual_pack else [])
+    drive = build.fitted("motor", "propeller")
+    return {
+        "usual_cell_count": packs[0].get("cell_count") if len(packs) == 1 else None,
+        "usual_drive": tuple(position.part.id for position in drive if position.part),
+    }
 
 
 def _positions_and_fittings(build: Build) -> tuple[Sequence[Position], dict[int, Fitting]]:
@@ -200,6 +249,7 @@ def _positions_and_fittings(build: Build) -> tuple[Sequence[Position], dict[int,
             now=models.FilteredRelation("fittings", condition=still_in),
             was_weighed=models.Exists(WeighIn.objects.filter(build=build)),
             was_on_bench=models.Exists(PowerReading.objects.filter(build=build)),
+            has_rule_limits=models.Exists(_set_limits(build)),
         )
         .select_related("now")  # type: ignore[misc] # the checker knows no filtered relations
     )
@@ -268,6 +318,7 @@ def _told(
     reason = next((one.message for one in report.reasons), "")
     told["health_verdict"] = Value(str(report.verdict), "computed")
     told["health_reason"] = Value(reason, "computed")
+    told |= health_facts(report) | log_facts(entries, now)
     found = report.capacity
     if found is not None:
         told["capacity_now_mah"] = Value(
@@ -437,6 +488,25 @@ def _radio_limits(build: Build) -> tuple[RadioLimit, ...]:
         )
         for limit in limits
     )
+
+
+def _set_limits(build: Build) -> models.QuerySet[RuleLimit]:
+    """All that the club has set, for a person's own build all that the person's clubs have."""
+    if build.club_id:
+        return RuleLimit.objects.filter(club=build.club_id)
+    if build.person_id:
+        return RuleLimit.objects.of_person(build.person_id)
+    return RuleLimit.objects.none()
+
+
+def _rule_limits(build: Build) -> dict[str, Value]:
+    """What counts now, by rule and name; where clubs of a person differ, what was set last."""
+    rows = _set_limits(build).newest().select_related("by", "club")  # type: ignore[attr-defined]
+    return {
+        f"{row.rule}.{row.name}": Value(row.value, "club", at=row.at, by=f"{row.by} for {row.club}")
+        for row in rows.order_by("at", "pk")
+        if row.value is not None
+    }
 
 
 def kinds_with(name: str) -> tuple[str, ...]:

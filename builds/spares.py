@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef
 
 import builds.rules  # noqa: F401 - registers the rules
 from builds.figures import Figure, Figures, Unknown, figures_of
-from builds.findings import ANY, Finding, Judgement, Level, Need, Rule, book
+from builds.findings import Finding, Judgement, Level, book
 from builds.models import Build, Position
 from builds.records import BuildSnapshot, PartRecord, PositionRecord
 from builds.snapshot import Picture, take_picture
@@ -84,7 +84,6 @@ class _Present:
     place: PositionRecord
     figures: Figures
     unmoved: Mapping[str, Figure | Unknown]
-    rules: tuple[str, ...]
     judgement: Judgement
 
 
@@ -121,7 +120,7 @@ def find_spares(build: Build, position: Position, viewer: User, limit: int = 50)
     considered = parts[:CONSIDERED]
     picture = take_picture(build, viewer=viewer, others=[part.pk for part in considered])
     present = _present(picture.snapshot, position.pk)
-    trials = [_try_part(present, part, picture.others[part.pk]) for part in considered]
+    trials = list(_trials(present, considered, picture.others))
     fitting = [trial for trial in trials if not trial.warnings]
     fitting.sort(key=lambda trial: _rank(present, trial, viewer))
     fallen = [trial for trial in trials if trial.warnings]
@@ -133,23 +132,32 @@ def find_spares(build: Build, position: Position, viewer: User, limit: int = 50)
     )
 
 
-def rules_that_touch(kind: str) -> tuple[str, ...]:
-    """Ids of the rules whose answer can depend on a part of that kind."""
-    return tuple(rule.id for rule in book if _touches(rule, kind))
-
-
 def unmoved_figures(figures: Figures, kind: str) -> dict[str, Figure | Unknown]:
     """The figures that a part of that kind cannot change."""
     return {name: figures[name] for name, kinds in DEPENDS_ON.items() if kind not in kinds}
 
 
-def compare(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings that are there afterwards and were not before, whatever numbers they name."""
+def compare(
+    before: Iterable[Finding], after: Iterable[Finding], place: str = ""
+) -> tuple[Finding, ...]:
+    """Findings that are there afterwards and were not before, whatever numbers they name.
+
+    One finding can speak for several places, and stand at another of them once a part in `place`
+    is changed: that makes no new one, unless it stands at `place` itself.
+    """
     counted = Counter(_kind_of(finding) for finding in before)
-    new = []
+    unmatched = []
     for finding in after:
         if counted[_kind_of(finding)] > 0:
             counted[_kind_of(finding)] -= 1
+        else:
+            unmatched.append(finding)
+    left = Counter(kind[::2] for kind in counted.elements())
+    new = []
+    for finding in unmatched:
+        kind = _kind_of(finding)[::2]
+        if place and finding.position != place and left[kind] > 0:
+            left[kind] -= 1
         else:
             new.append(finding)
     return tuple(new)
@@ -157,19 +165,6 @@ def compare(before: Iterable[Finding], after: Iterable[Finding]) -> tuple[Findin
 
 def _kind_of(finding: Finding) -> tuple[str, str, Level]:
     return finding.rule, finding.position, finding.level
-
-
-def _touches(rule: Rule, kind: str) -> bool:
-    """Most figures and all places depend on every part; a rule without needs may read all."""
-    if not rule.needs or kind in rule.each or ANY in rule.each:
-        return True
-    return any(_reaches(need, kind) for need in rule.needs)
-
-
-def _reaches(need: Need, kind: str) -> bool:
-    if need.kind == "figure":
-        return kind in DEPENDS_ON.get(need.name, (kind,))
-    return need.kind in (kind, "part", "position")
 
 
 def _free_parts(kind: str, viewer: User) -> list[Part]:
@@ -190,19 +185,36 @@ def _present(snapshot: BuildSnapshot, position_id: int) -> _Present:
     place = next((one for one in snapshot.positions if one.id == position_id), None)
     if place is None:
         raise Missing("No such position in this build.")
-    rules = rules_that_touch(place.kind)
     figures = figures_of(snapshot)
-    judgement = book.judge(snapshot, figures, rules)
-    unmoved = unmoved_figures(figures, place.kind)
-    return _Present(snapshot, place, figures, unmoved, rules, judgement)
+    judgement = book.judge(snapshot, figures)
+    return _Present(snapshot, place, figures, unmoved_figures(figures, place.kind), judgement)
 
 
-def _try_part(present: _Present, part: Part, record: PartRecord) -> _Trial:
+def _trials(
+    present: _Present, parts: Iterable[Part], records: Mapping[int, PartRecord]
+) -> Iterator[_Trial]:
+    """Each part judged in the place, after the part before it: only a part is another then."""
+    judged = present.judgement
+    for part in parts:
+        trial = _try_part(present, judged, part, records[part.pk])
+        judged = trial.judgement
+        yield trial
+
+
+def _try_part(present: _Present, judged: Judgement, part: Part, record: PartRecord) -> _Trial:
     tried = present.snapshot.with_part(present.place.id, record, present.place.quantity)
     figures = figures_of(tried, present.unmoved)
-    judgement = book.judge(tried, figures, present.rules)
+    judgement = book.judge_again(judged, tried, figures)
     before, after = present.judgement.findings, judgement.findings
-    return _Trial(part, record, figures, judgement, compare(before, after), compare(after, before))
+    place = present.place.key
+    return _Trial(
+        part,
+        record,
+        figures,
+        judgement,
+        compare(before, after, place),
+        compare(after, before, place),
+    )
 
 
 def _rank(present: _Present, trial: _Trial, viewer: User) -> tuple[float, ...]:

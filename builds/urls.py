@@ -3,6 +3,7 @@
 from django.urls import path
 
 from builds.pages import (
+    answers,
     balance,
     builds,
     controls,
@@ -11,7 +12,9 @@ from builds.pages import (
     placing,
     positions,
     power,
+    room,
     rule_book,
+    rule_limits,
     variants,
 )
 
@@ -52,6 +55,7 @@ urlpatterns = [
     path("builds/<int:pk>/variants/", variants.variant_list, name="variant_list"),
     path("builds/<int:pk>/variants/add/", variants.variant_add, name="variant_add"),
     path("builds/<int:pk>/variants/compare/", variants.variant_compare, name="variant_compare"),
+    path("builds/<int:pk>/variants/try/", variants.variant_try, name="variant_try"),
     path(
         "builds/<int:pk>/variants/<int:variant_pk>/",
         variants.variant_detail,
@@ -66,6 +70,11 @@ urlpatterns = [
         "builds/<int:pk>/variants/<int:variant_pk>/apply/",
         variants.variant_apply,
         name="variant_apply",
+    ),
+    path(
+        "builds/<int:pk>/variants/<int:variant_pk>/undo/",
+        variants.variant_undo,
+        name="variant_undo",
     ),
     path(
         "builds/<int:pk>/variants/<int:variant_pk>/delete/",
@@ -108,8 +117,17 @@ urlpatterns = [
     path("builds/<int:pk>/balance/", balance.balance, name="balance"),
     path("builds/<int:pk>/balance/weigh-in/", balance.weigh_in_add, name="weigh_in_add"),
     path("builds/<int:pk>/power/", power.power, name="power"),
+    path("builds/<int:pk>/power/flight/", power.power_flight, name="power_flight"),
     path("builds/<int:pk>/power/readings/add/", power.power_reading_add, name="power_reading_add"),
     path("builds/<int:pk>/placing/", placing.placing, name="placing"),
+    path("builds/<int:pk>/room/", room.room, name="room"),
+    path("builds/<int:pk>/answers/", answers.answer_list, name="answer_list"),
+    path(
+        "builds/<int:pk>/answers/<int:answer_pk>/withdraw/",
+        answers.answer_withdraw,
+        name="answer_withdraw",
+    ),
     path("rules/", rule_book.rule_list, name="rule_list"),
+    path("clubs/<slug:slug>/rule-limits/", rule_limits.rule_limit_list, name="rule_limits"),
     path("ground-gear/", ground.ground_gear, name="ground_gear"),
 ]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import builds.rules  # noqa: F401 - registers the rules
 from builds.figures import Figure, Figures, Unknown, figures_of
+from builds.figures.leads import carrying_leads
 from builds.findings import Judgement, book
 from builds.limits import is_above
 from builds.records import BuildSnapshot, PartRecord, PositionRecord
@@ -76,6 +77,13 @@ class Cell:
             return None
         return is_above(self.figure.value, self.limit)
 
+    @property
+    def may_be_over(self) -> bool | None:
+        """Is the top of the figure's range above its limit; None when that cannot be told."""
+        if self.limit is None or not isinstance(self.figure, Figure):
+            return None
+        return self.figure.high is None or is_above(self.figure.high, self.limit)
+
 
 @dataclass(frozen=True)
 class Row:
@@ -107,16 +115,20 @@ def vary(snapshot: BuildSnapshot, what_if: WhatIf) -> BuildSnapshot:
     )
 
 
-def look_at(title: str, snapshot: BuildSnapshot) -> Option:
-    """Figures and findings of a build, as one option of several."""
+def look_at(title: str, snapshot: BuildSnapshot, beside: Option | None = None) -> Option:
+    """Figures and findings of a build, as one option of several; faster `beside` another."""
     figures = figures_of(snapshot)
-    return Option(title, snapshot, figures, book.judge(snapshot, figures))
+    if beside is None:
+        return Option(title, snapshot, figures, book.judge(snapshot, figures))
+    judgement = book.judge_again(beside.judgement, snapshot, figures)
+    return Option(title, snapshot, figures, judgement)
 
 
 def options_of(snapshot: BuildSnapshot, what_ifs: Iterable[WhatIf]) -> tuple[Option, ...]:
     """The build as it is, and as each variant would make it."""
-    varied = (look_at(what_if.title, vary(snapshot, what_if)) for what_if in what_ifs)
-    return (look_at(PRESENT, snapshot), *varied)
+    present = look_at(PRESENT, snapshot)
+    varied = (look_at(what_if.title, vary(snapshot, what_if), present) for what_if in what_ifs)
+    return (present, *varied)
 
 
 def compare(options: Sequence[Option]) -> tuple[Row, ...]:
@@ -124,21 +136,8 @@ def compare(options: Sequence[Option]) -> tuple[Row, ...]:
     return tuple(_row(options, name, limit_of, limit) for name, limit_of, limit in COMPARED)
 
 
-def _row(options: Sequence[Option], name: str, limit_of: str, limit: Limit | None) -> Row:
-    present = options[0].figures[name]
-    cells = tuple(
-        Cell(
-            figure=option.figures[name],
-            difference=_difference(present, option.figures[name]),
-            limit=limit(option.snapshot) if limit else None,
-        )
-        for option in options
-    )
-    return Row(name, limit_of, cells)
-
-
-def _difference(before: Figure | Unknown, after: Figure | Unknown) -> float | None:
-    """What leaves out other parts than before is not comparable."""
+def difference(before: Figure | Unknown, after: Figure | Unknown) -> float | None:
+    """What is more afterwards; None where either is not known or they leave out other parts."""
     if not isinstance(before, Figure) or not isinstance(after, Figure):
         return None
     if before.left_out != after.left_out:
@@ -146,15 +145,51 @@ def _difference(before: Figure | Unknown, after: Figure | Unknown) -> float | No
     return after.value - before.value
 
 
+def _row(options: Sequence[Option], name: str, limit_of: str, limit: Limit | None) -> Row:
+    present = options[0].figures[name]
+    cells = tuple(
+        Cell(
+            figure=option.figures[name],
+            difference=difference(present, option.figures[name]),
+            limit=limit(option.snapshot) if limit else None,
+        )
+        for option in options
+    )
+    return Row(name, limit_of, cells)
+
+
 def _least(kind: str, rating: Callable[[PositionRecord], float | None]) -> Limit:
     """The least rating over the fitted parts of a kind; one without a rating leaves it open."""
 
-    def limit(snapshot: BuildSnapshot) -> float | None:
-        known = [rating(position) for position in snapshot.fitted(kind)]
-        told = [value for value in known if value is not None]
-        return min(told) if told and len(told) == len(known) else None
+    return lambda snapshot: _least_of(snapshot.fitted(kind), rating)
 
-    return limit
+
+def _least_of(
+    positions: Sequence[PositionRecord], rating: Callable[[PositionRecord], float | None]
+) -> float | None:
+    known = [rating(position) for position in positions]
+    told = [value for value in known if value is not None]
+    return min(told) if told and len(told) == len(known) else None
+
+
+def _lead_limit(snapshot: BuildSnapshot) -> float | None:
+    """The least rating of the leads that carry the packs' current; None where one lacks it."""
+    return _least_of(carrying_leads(snapshot), _value("current_rating_a"))
+
+
+def _sensor_limit(snapshot: BuildSnapshot) -> float | None:
+    """The least current at which a sensor reads too low; None without one.
+
+    A sheet without a range means a part without a sensor; controllers share the current.
+    """
+    sensed = _value("current_sensor_max_a")
+    limits = [sensed(position) for position in snapshot.fitted("flight_controller")]
+    controllers = snapshot.fitted("speed_controller")
+    number = sum(position.quantity for position in controllers)
+    for position in controllers:
+        range_a = sensed(position)
+        limits.append(None if range_a is None else range_a * number)
+    return min((limit for limit in limits if limit is not None), default=None)
 
 
 def _value(name: str) -> Callable[[PositionRecord], float | None]:
@@ -191,6 +226,8 @@ COMPARED: tuple[tuple[str, str, Limit | None], ...] = (
     ),
     ("motor_current_max_a", "motor", _least("motor", _value("current_max_a"))),
     ("pack_current_each_max_a", "pack", _least("pack", _pack_rating)),
+    ("current_max_a", "lead", _lead_limit),
+    ("current_max_a", "current sensor", _sensor_limit),
     ("endurance_min", "", None),
 )
 """What a comparison shows, in order: the figure, and whose limit it is held against."""

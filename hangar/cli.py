@@ -21,6 +21,7 @@ Parts, builds, balance, findings and battery packs of model aircraft.
   hangar backup FILE            copy all data into FILE; may run while the server does
   hangar restore FILE           bring back the data kept in FILE
   hangar import-parts FILE      import a parts list (--help tells how)
+  hangar import-log FILE        import a log file of a charger or logger (--help tells how)
   hangar bench                  print the benchmark (from a checkout)
 
 Every command of Django works too: hangar check, hangar migrate, hangar shell …

@@ -84,7 +84,8 @@ class _Bounded(_NamedUnit):
 
     def bounds(self) -> list[Any]:
         """Answer the validators of the bounds, with the unit in their messages."""
-        label = f" {unit_label(self.unit)}" if self.unit else ""
+        # Django puts values into these messages, so a per cent sign stands twice.
+        label = f" {unit_label(self.unit)}".replace("%", "%%") if self.unit else ""
         highest = f"This must be at most {self.maximum:.15g}{label}."
         found: list[Any] = [MaxValueValidator(self.maximum, message=highest)]
         if self.minimum is not None:

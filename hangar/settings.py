@@ -11,6 +11,10 @@ from django.core.management.utils import get_random_secret_key
 
 from hangar import data_folder
 
+# The systems of equations here are small: a second thread of the linear algebra costs more than it
+# gives, and beside a busy server many times more. Read when numpy is first imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 
 def _flag(name: str) -> bool:
     value = os.environ.get(name, "0")

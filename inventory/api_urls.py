@@ -5,6 +5,7 @@ from rest_framework.routers import SimpleRouter
 
 from inventory.api import packs, parts, pool, sheets
 from inventory.imports.api import ImportViewSet
+from inventory.log_files.api import LogFileViewSet
 
 router = SimpleRouter(use_regex_path=False)
 for kind, viewset in sheets.VIEWSETS.items():
@@ -18,6 +19,7 @@ router.register("offers", pool.OfferViewSet, basename="api-offer")
 router.register("claims", pool.ClaimViewSet, basename="api-claim")
 router.register("loans", pool.LoanViewSet, basename="api-loan")
 router.register("imports", ImportViewSet, basename="api-import")
+router.register("packs/<str:code>/log-files", LogFileViewSet, basename="api-log-file")
 router.register("packs/<str:code>/log", packs.LogViewSet, basename="api-log")
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -271,6 +271,10 @@ class LogEntry(models.Model):
     corrects = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="corrected_by"
     )
+    log_file = models.ForeignKey(
+        "inventory.LogFile", models.PROTECT, null=True, blank=True, related_name="entries"
+    )
+    log_file_row = models.PositiveIntegerField(null=True, blank=True)
     recorded_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(User, models.PROTECT, related_name="+")
 
@@ -384,3 +388,4 @@ class Loan(Tenure):
 
 # Last, because these lean on nothing here; Django finds models through this module.
 from inventory.imports.models import ColumnMatching, ImportedRow, ImportRun  # noqa: E402, F401
+from inventory.log_files.models import LogFile, LogFileBlock, LogRecipe  # noqa: E402, F401

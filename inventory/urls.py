@@ -3,7 +3,8 @@
 from django.urls import path
 
 from inventory.imports import pages as imports
-from inventory.pages import packs, part_actions, parts, places, pool, sheets
+from inventory.log_files import pages as log_files
+from inventory.pages import packs, part_actions, parts, places, pool, quick_log, sheets
 
 app_name = "inventory"
 
@@ -34,6 +35,19 @@ urlpatterns = [
     path("places/<int:pk>/delete/", places.place_delete, name="place_delete"),
     path("packs/", packs.pack_shelf, name="pack_shelf"),
     path("packs/<str:code>/log/", packs.pack_log, name="pack_log"),
+    path("packs/quick/", quick_log.quick_log, name="quick_log"),
+    path("packs/<str:code>/log/import/", log_files.log_import, name="log_import"),
+    path("packs/<str:code>/log/import/<int:pk>/", log_files.log_file, name="log_file"),
+    path(
+        "packs/<str:code>/log/import/<int:pk>/columns/",
+        log_files.log_file_columns,
+        name="log_file_columns",
+    ),
+    path(
+        "packs/<str:code>/log/import/<int:pk>/discard/",
+        log_files.log_file_discard,
+        name="log_file_discard",
+    ),
     path("pool/", pool.pool, name="pool"),
     path("imports/", imports.import_start, name="import_start"),
     path("imports/<int:pk>/", imports.import_detail, name="import_detail"),

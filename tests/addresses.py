@@ -9,16 +9,21 @@ NOT_PAGES = ("api/v1/",)
 
 # What is only ever sent to, from a form on another page.
 ACTIONS = {
+    "builds:answer_withdraw",
     "builds:position_clear",
     "builds:position_fit",
     "builds:position_remove",
+    "builds:power_flight",
     "builds:power_reading_add",
     "builds:surface_remove",
     "builds:variant_apply",
     "builds:variant_delete",
     "builds:variant_drop",
+    "builds:variant_try",
+    "builds:variant_undo",
     "builds:weigh_in_add",
     "clubs:add_radio_limit",
+    "clubs:change_field",
     "clubs:change_mass_line",
     "clubs:change_role",
     "clubs:end_membership",
@@ -27,6 +32,7 @@ ACTIONS = {
     "clubs:sign_out",
     "clubs:withdraw_invitation",
     "inventory:import_discard",
+    "inventory:log_file_discard",
     "inventory:part_measure",
     "inventory:place_delete",
     "inventory:sheet_delete",
@@ -39,9 +45,10 @@ OF_A_PART = (
     "part_retire",
 )  # fmt: skip
 OF_A_BUILD = (
+    "answer_list",
     "balance",
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
-    "variant_compare", "power", "placing", "controls", "surface_add", "outputs",
+    "variant_compare", "power", "placing", "room", "controls", "surface_add", "outputs",
 )  # fmt: skip
 OF_A_POSITION = ("position_detail", "position_change")
 OF_A_SURFACE = ("surface_change", "throw_add")
@@ -67,6 +74,7 @@ class Things:
     loan: int | None = None
     run: int | None = None
     matching_run: int | None = None
+    log_file: int | None = None
     variant: int | None = None
     surface: int | None = None
 
@@ -85,6 +93,9 @@ class Things:
             "builds:variant_surface": _given(**variant, surface_pk=self.surface),
             "inventory:part_inspect": _given(code=self.stopped_part),
             "inventory:pack_log": {"code": self.pack},
+            "inventory:log_import": {"code": self.pack},
+            "inventory:log_file": _given(code=self.pack, pk=self.log_file),
+            "inventory:log_file_columns": _given(code=self.pack, pk=self.log_file),
             "inventory:sheet_add": {"kind": "airframe"},
             "inventory:sheet_detail": {"pk": self.sheet},
             "inventory:sheet_change": {"pk": self.sheet},
@@ -96,6 +107,7 @@ class Things:
             "inventory:import_detail": _given(pk=self.run),
             "inventory:import_match": _given(pk=self.matching_run),
             "clubs:club_detail": {"slug": self.club},
+            "builds:rule_limits": {"slug": self.club},
             "clubs:join": _given(token=self.token),
         }
 

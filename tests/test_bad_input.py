@@ -5,6 +5,7 @@ tried without a word here. Bodies and figures are a hand list of what has broken
 """
 
 import base64
+import io
 import json
 from urllib.parse import quote
 
@@ -14,7 +15,10 @@ from django.db import transaction
 from drf_spectacular.generators import EndpointEnumerator, SchemaGenerator
 from rest_framework.views import APIView
 
+import builds.rules  # noqa: F401 - fills the book
+from builds.findings import book
 from builds.models import Position
+from inventory.log_files import importing, receiving
 from inventory.models import LogEntry, Place
 from tests.factories import (
     BuildFactory,
@@ -30,6 +34,13 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
+
+
+def log_file_of(pack, user):
+    text = io.BytesIO(b"when,what,mAh\n2026-05-01 10:00,use,900\n")
+    file = receiving.receive_file(pack, by=user, file_name="log.csv", stream=text)
+    return importing.choose_recipe(file, importing.recipe_of(file, by=user), by=user)
+
 
 PROBLEM = "application/problem+json"
 LONG = "x" * 100_000
@@ -95,6 +106,11 @@ def description():
     return SchemaGenerator().get_schema(request=None, public=True)
 
 
+def limit_of_a_rule():
+    rule, limit = next((rule, limit) for rule in book for limit in rule.limits)
+    return {"rule": rule.id, "name": limit.name, "value": limit.value}
+
+
 class World:
     """One person with one of everything, and the addresses of it."""
 
@@ -118,6 +134,7 @@ class World:
             "fittings": self.build.fittings.get().pk,
             "surfaces": self.build.surfaces.create(name="Elevon", key="e", mixing="elevon").pk,
             "log": LogEntryFactory(pack=self.pack).pk,
+            "log-files": log_file_of(self.pack, user).pk,
             "members": self.mate.pk,
             "invitations": InvitationFactory(club=self.club, created_by=user).pk,
             "radio-limits": self.club.radio_limits.create(band_min_mhz=1, band_max_mhz=2).pk,
@@ -155,6 +172,11 @@ class World:
             },
             "/api/v1/builds/{build_pk}/variants/": {"name": "six cells"},
             "/api/v1/builds/{build_pk}/weigh-ins/": {"mass_g": 520, "revision": 1},
+            "/api/v1/builds/{build_pk}/answers/": {
+                "rule": "records.required_place_empty",
+                "reason": "It flies without.",
+            },
+            "/api/v1/clubs/{slug}/rule-limits/": limit_of_a_rule(),
             "/api/v1/parts/": {"sheet": self.part.sheet_id, "mass_g": 9.1},
             "/api/v1/parts/{code}/measurements/": {"name": "height_mm", "value": 3},
             "/api/v1/places/": {"name": "Box"},
@@ -164,6 +186,10 @@ class World:
             "/api/v1/imports/": {"text": "kind;name\nmotor;M1\n", "dry_run": True},
             "/api/v1/loans/": {"part": self.part.code, "borrower": self.mate.user.username},
             "/api/v1/packs/{code}/log/": {"kind": "use", "charge_mah": 900},
+            "/api/v1/packs/{code}/log-files/": {
+                "text": "when,what,mAh\n2026-05-01 10:00,use,900\n",
+                "dry_run": True,
+            },
             "/api/v1/packs/{code}/log/{pk}/": {"kind": "use", "charge_mah": 900},
             "/api/v1/builds/": {"name": "A1"},
             "/api/v1/builds/{build_pk}/positions/": {"key": "a", "name": "A", "kind": "motor"},
@@ -227,7 +253,7 @@ def fields_of(description, path, method):
 
 def may_be_content(path, method, body):
     """A path that asks for nothing, or for changes only; and a number is read as a name."""
-    asks_nothing = method == "PATCH" or path.endswith(("/keys/", "/invitations/"))
+    asks_nothing = method == "PATCH" or path.endswith(("/keys/", "/invitations/", "/go-on/"))
     return asks_nothing or body == '{"name": 1e999}'
 
 

@@ -7,6 +7,7 @@ are things of the world below; a body is one of `BODIES`.
 """
 
 import contextlib
+import io
 import re
 import uuid
 from http.cookies import SimpleCookie
@@ -20,11 +21,12 @@ from knox.models import AuthToken
 
 import builds.rules  # noqa: F401 - fills the book
 from builds.findings import book
-from builds.models import ControlSurface, GroundChoice
+from builds.models import Answer, ControlSurface, GroundChoice, RuleLimit
 from builds.operations import fit_part
 from builds.operations.variants import create_variant
 from hangar.clubs.models import Club, RadioLimit, Role
 from inventory.imports import applying
+from inventory.log_files import importing, receiving
 from tests.factories import (
     SHEET_FACTORIES,
     BuildFactory,
@@ -48,7 +50,9 @@ VERBS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 NEW_ID = str(uuid.UUID(int=7))
 
 LIST = "kind,name,mass_g\nservo,S9,9.1\n"
+FLIGHTS = "when,what,mAh\n2026-05-01 10:00,use,900\n"
 
+EMPTY = "records.required_place_empty"
 BODIES = {
     "matching_form": {"column_0": "kind", "column_1": "name", "column_2": "mass_g", "unit_2": "g"},
     "trial_import": {"file_name": "parts.csv", "text": LIST, "dry_run": True},
@@ -64,6 +68,7 @@ BODIES = {
     "invitation": {"role": "member", "uses_max": 3, "days": 7},
     "role": {"role": "keeper"},
     "mass_line": {"mass_line_g": 250},
+    "field": {"field_latitude_deg": 53.3, "field_longitude_deg": -0.3, "field_elevation_m": 18},
     "limit": {"band_min_mhz": 2400, "band_max_mhz": 2483.5, "is_allowed": True},
     "new_part_form": {"condition": "new", "count": 1, "mass_source": "weighed", "sheet-name": "S"},
     "new_club_part_form": {
@@ -90,6 +95,23 @@ BODIES = {
     "club_place_form": {"name": "Shelf", "owner": "{club}"},
     "log_form": {"charge_mah": 900, "started_at": "2026-05-01T10:00"},
     "flight": {"kind": "use", "charge_mah": 900},
+    "quick_flight": {
+        "id": NEW_ID,
+        "code": "{club_pack}",
+        "minutes": 6,
+        "at": "2026-05-01T10:00",
+    },
+    "flight_columns": {
+        "shape": "summary",
+        "column_0": "moment",
+        "column_1": "kind",
+        "column_2": "charge_mah",
+        "counts_in": "out",
+        "zone": "UTC",
+        "day_order": "day",
+        "decimal": ".",
+    },
+    "trial_log": {"text": FLIGHTS, "dry_run": True},
     "new_part": {"sheet": "{club_sheet}"},
     "new_club_part": {"sheet": "{club_sheet}", "club": "{club}"},
     "worn": {"condition": "worn"},
@@ -108,11 +130,18 @@ BODIES = {
     "new_own_fitting": {"position": "{own_position}", "part": "{own_part}"},
     # Refused by all for want of a propeller.
     "power_reading": {"voltage_v": 15.6, "current_a": 30, "speed_rpm": 24000},
+    "flight_form": {"cruise_speed_m_s": 14, "reserve_percent": 25},
     "new_gear": {"part": "{club_gear}"},
     "ground_gear_form": {"transmitter": "{club_gear}"},
     "variant_form": {"name": "light"},
     "new_variant": {"name": "light", "changes": []},
     "arm_hole": {"arm_radius_mm": 8},
+    "try_club_part": {"part": "{club_part}", "position": "{club_position}"},
+    "try_own_part": {"part": "{own_part}", "position": "{own_position}"},
+    "answer_form": {"rule": EMPTY, "place": " ", "reason": "It flies without."},
+    "new_answer": {"rule": EMPTY, "reason": "It flies without."},
+    "rule_limit_form": {"rule": "{limited}", "name": "{limit_name}"},
+    "rule_limit": {"rule": "{limited}", "name": "{limit_name}", "value": None},
     "weigh_in_form": {"mass_g": 520, "revision": 2},
     "new_loan": {"part": "{club_part}", "borrower": "{bystander_name}"},
     "surface_form": {"name": "Flap", "mixing": "flap"},
@@ -160,6 +189,7 @@ def world():
         "bystander_name": bystander.user.username,
         "new_id": NEW_ID,
         "rule": next(iter(book)).id,
+        **names_of_a_limit(club, people["officer"]),
     }
     names |= club_names(club)
     names |= {
@@ -180,6 +210,13 @@ def club_names(club):
         "spare_token": InvitationFactory(uses_max=9).token,
         "limit": limit.pk,
     }
+
+
+def names_of_a_limit(club, officer):
+    rule, limit = next((rule, limit) for rule in book for limit in rule.limits)
+    given = {"rule": rule.id, "name": limit.name, "value": limit.value}
+    made = RuleLimit.objects.create(club=club, by=officer, **given)
+    return {"rule_limit": made.pk, "limited": rule.id, "limit_name": limit.name}
 
 
 def things_of(owner, bystander):
@@ -206,6 +243,7 @@ def things_of(owner, bystander):
         "place": PlaceFactory(**owned).pk,
         "pack": pack.code,
         "entry": LogEntryFactory(pack=pack).pk,
+        "log_file": log_file_of(pack, by).pk,
         "build": build.pk,
         "position": build.positions.get(key="servo-left").pk,
         "empty_position": build.positions.get(key="camera").pk,
@@ -214,10 +252,21 @@ def things_of(owner, bystander):
         "variant": variant.pk,
         "variant_change": variant.changes.get().pk,
         "hinged": hinged.pk,
+        "answer": Answer.objects.create(
+            build=build, rule=EMPTY, digest="0", level="caution", message="Empty.", reason="x", by=by
+        ).pk,
         "gear": gear.code,
         "claim": ClaimFactory(part=part_of("gps", owner), claimant=bystander).pk,
         "loan": LoanFactory(part=part_of("gps", owner), borrower=bystander).pk,
     }
+
+
+def log_file_of(pack, by):
+    """A log file of the pack that is matched and waits for its import."""
+    file = receiving.receive_file(
+        pack, by=by, file_name="log.csv", stream=io.BytesIO(FLIGHTS.encode())
+    )
+    return importing.choose_recipe(file, importing.recipe_of(file, by=by), by=by)
 
 
 def shared_names(club, owner):

@@ -17,6 +17,8 @@ from django.db import connection
 from django.test import Client
 from knox.models import AuthToken
 
+import builds.rules  # noqa: F401 - fills the book
+from builds.findings import book
 from builds.models import Fitting
 from hangar.clubs.models import Invitation, Membership, Role
 from inventory.models import Claim, Loan, LogEntry
@@ -361,3 +363,27 @@ def test_an_entry_sent_twice_at_once_is_logged_once():
         assert {answer.status_code for answer in answers} <= {200, 201}, texts(answers)
     assert LogEntry.objects.filter(pack=pack).count() == ROUNDS
     assert events_of(pack, "logged") == ROUNDS
+
+
+def test_of_two_who_accept_one_finding_one_answer_stands():
+    club = ClubFactory()
+    keepers = [Person(member_of(club, Role.KEEPER)) for _ in range(2)]
+    body = {"rule": "records.required_place_empty", "reason": "It flies without."}
+    for _ in range(ROUNDS // 3):
+        build = BuildFactory(club=club)
+        path = f"builds/{build.pk}/answers"
+        answers = at_once(*(lambda p=one, to=path: p.post(to, body) for one in keepers))
+        won = winner_of(answers)
+        assert build.answers.get().by == keepers[won].user
+
+
+def test_of_two_officers_who_set_one_limit_the_second_reads_of_the_first():
+    rule, limit = next((rule, limit) for rule in book for limit in rule.limits)
+    body = {"rule": rule.id, "name": limit.name, "value": limit.value, "instead_of": 0}
+    for _ in range(ROUNDS // 3):
+        club = ClubFactory()
+        officers = [Person(member_of(club, Role.OFFICER)) for _ in range(2)]
+        path = f"clubs/{club.slug}/rule-limits"
+        answers = at_once(*(lambda p=one, to=path: p.post(to, body) for one in officers))
+        won = winner_of(answers)
+        assert club.rule_limits.get().by == officers[won].user

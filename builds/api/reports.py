@@ -11,10 +11,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 import builds.rules  # noqa: F401 - registers the rules
+from builds.answers import answered
 from builds.api.builds import visible_build
 from builds.findings import book
 from builds.forms.balance import AirForm
-from builds.models import Build, Position
+from builds.models import Build, Position, RuleLimit
 from builds.reports import Report, report_of
 from builds.serializers import (
     FIGURES,
@@ -23,12 +24,13 @@ from builds.serializers import (
     SpareSearchSerializer,
     plain_figures,
     plain_finding,
-    plain_gap,
     plain_rule,
 )
+from builds.serializers.findings import plain_judgement
 from builds.snapshot import take_snapshot
 from builds.spares import SpareSearch, find_spares
 from hangar.api import StrictView
+from hangar.clubs.models import User
 from hangar.errors import Missing
 from inventory.codes import CodeError, check_code
 from inventory.models import Part
@@ -58,13 +60,14 @@ class ReportView(StrictView):
     """What is said of one build, with its usual pack or with another, in the air asked for."""
 
     parameters: tuple[str, ...] = ("pack", "elevation_m", "temperature_c")
+    build: Build
 
     def report(self, pk: int) -> Report:
         """Figures and findings of the build that the address names."""
         air = AirForm(self.request.query_params)
         check_query(air)
-        build = visible_build(self.person, pk)
-        snapshot = take_snapshot(build, viewer=self.person, pack=self._pack())
+        self.build = visible_build(self.person, pk)
+        snapshot = take_snapshot(self.build, viewer=self.person, pack=self._pack())
         return report_of(air.in_air(snapshot))
 
     def _pack(self) -> Part | None:
@@ -109,16 +112,13 @@ class FindingsView(ReportView):
     def get(self, request: Request, pk: int) -> Response:
         """Judge the build by all rules, gravest finding first, with what could not be judged.
 
-        No finding is no approval: the maker's data and local rules come first.
+        Each finding names the values it was found from, and the answer that holds for it, if any.
+        `settles` lists the missing figures that would settle most of the rest, best first. No
+        finding is no approval: the maker's data and local rules come first.
         """
-        judgement = self.report(pk).judgement
+        report = self.report(pk)
         return Response(
-            {
-                "judged": judgement.judged,
-                "not_applicable": judgement.not_applicable,
-                "not_judged": [plain_gap(gap) for gap in judgement.not_judged],
-                "findings": [plain_finding(finding) for finding in judgement.findings],
-            }
+            plain_judgement(report.judgement, report.snapshot, answered(self.build, report))
         )
 
 
@@ -201,8 +201,9 @@ class RuleListView(StrictView):
         operation_id="rules_list",
     )
     def get(self, request: Request) -> Response:
-        """List all rules, on one page."""
-        rules = RuleSerializer([plain_rule(rule) for rule in book], many=True).data
+        """List all rules, on one page, with their limits and what your clubs have set."""
+        own = list(_limits_of_clubs(self.person))
+        rules = RuleSerializer([plain_rule(rule, own) for rule in book], many=True).data
         return Response({"next": None, "previous": None, "results": rules})
 
 
@@ -211,9 +212,15 @@ class RuleView(StrictView):
 
     @extend_schema(responses=RuleSerializer, operation_id="rules_retrieve")
     def get(self, request: Request, rule_id: str) -> Response:
-        """Show a rule: what it asks, what it needs and where it comes from."""
+        """Show a rule: what it asks, what it needs, its limits and where it comes from."""
         try:
             rule = book[rule_id]
         except KeyError as error:
             raise Missing("There is no such rule.") from error
-        return Response(RuleSerializer(plain_rule(rule)).data)
+        own = _limits_of_clubs(self.person).filter(rule=rule_id)
+        return Response(RuleSerializer(plain_rule(rule, own)).data)
+
+
+def _limits_of_clubs(person: User) -> Any:
+    rows = RuleLimit.objects.visible_to(person).newest()
+    return rows.select_related("club", "by").order_by("club__name", "pk")

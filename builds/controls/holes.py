@@ -112,6 +112,14 @@ def travel_of(row: HoleRow) -> float | None:
     return max(abs(row.travel_up), abs(row.travel_down))
 
 
+def pulse_ends(setting: Setting, row: HoleRow) -> tuple[float, float] | None:
+    """The shorter and the longer pulse of a hole's two throws [µs]; None where it has none."""
+    if row.pulse_up is None or row.pulse_down is None:
+        return None
+    low, high = sorted(pulse / MICROSECOND for pulse in (row.pulse_up, row.pulse_down))
+    return setting.centre_us + low, setting.centre_us + high
+
+
 # Every rule and every candidate for a position asks for the same few linkages.
 @lru_cache(maxsize=REMEMBERED)
 def table_for(setting: Setting, what: str, wanted_mm: float) -> HoleTable:

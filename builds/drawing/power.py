@@ -33,7 +33,11 @@ def draw_endurance(report: PowerReport) -> Svg:
     if not points:
         return Svg()
     chosen = _point(report.flight)
-    curves = [Curve("", points, width=MAIN)]
+    curves = [
+        Curve("", [(point.power_w, point.minutes) for point in points], width=MAIN),
+        Curve("", [(point.power_w, point.high_min) for point in points], END_DASHES, END),
+        Curve("", [(point.power_w, point.low_min) for point in points], END_DASHES, END),
+    ]
     said = ""
     if chosen is not None:
         curves.append(Curve("this build", [(chosen[0], 0.0), chosen], dashes=END_DASHES))
@@ -43,10 +47,10 @@ def draw_endurance(report: PowerReport) -> Svg:
         Chart(
             kind="endurance",
             title="Minutes over the power of cruise",
-            words=f"From {first[1]:.0f} min at {first[0]:.0f} W to {last[1]:.1f} min at"
-            f" {last[0]:.0f} W.{said}",
-            across=Scale("power in cruise (W)", 0.0, last[0] * ROOM),
-            upward=Scale("minutes", 0.0, first[1] * ROOM),
+            words=f"From {first.minutes:.0f} min at {first.power_w:.0f} W to {last.minutes:.1f} min"
+            f" at {last.power_w:.0f} W.{said}",
+            across=Scale("power in cruise (W)", 0.0, last.power_w * ROOM),
+            upward=Scale("minutes", 0.0, first.high_min * ROOM),
             curves=curves,
         )
     )

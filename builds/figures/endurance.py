@@ -22,7 +22,7 @@ from builds.figures.air import Air, read_air
 from builds.figures.drive import Drive, propeller_in_flight, read_drive
 from builds.figures.packs import capacity_mah
 from builds.figures.reading import Reading
-from builds.figures.results import Figures, Input, Maker, Worked
+from builds.figures.results import COVERAGE_FACTOR, Figures, Input, Maker, Worked
 from builds.figures.units import (
     GRAM_FORCE,
     MILLIAMPERE_HOUR,
@@ -64,6 +64,16 @@ class Flight:
     circuit: Circuit
     times: Endurance
     inputs: tuple[Input, ...]
+
+
+@dataclass(frozen=True)
+class MinutePoint:
+    """Minutes in cruise at an electrical power [W], with the ends of their 95 % interval."""
+
+    power_w: float
+    minutes: float
+    low_min: float
+    high_min: float
 
 
 Of = Callable[[Flight], float]
@@ -133,12 +143,17 @@ def read_flight(figures: Figures) -> Flight:
     return Flight(airspeed, cruise, full, drive.circuit, times, inputs)
 
 
-def endurance_over_power(flight: Flight) -> tuple[tuple[float, float], ...]:
+def endurance_over_power(flight: Flight) -> tuple[MinutePoint, ...]:
     """Minutes in cruise over the electrical power of cruise [W], from little to full power."""
     least = LEAST_POWER_SHARE * flight.cruise.electrical_power
     ratio = flight.full.electrical_power / least
     powers = [least * ratio ** (step / POWER_STEPS) for step in range(POWER_STEPS + 1)]
-    return tuple((power, _minutes_at(flight, power)) for power in powers)
+    return tuple(_point(power, _minutes_at(flight, power)) for power in powers)
+
+
+def _point(power: float, minutes: float) -> MinutePoint:
+    half_width = COVERAGE_FACTOR * rectangular_uncertainty(half_width=LIMIT * minutes)
+    return MinutePoint(power, minutes, minutes - half_width, minutes + half_width)
 
 
 def _minutes_at(flight: Flight, power: float) -> float:

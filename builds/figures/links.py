@@ -20,7 +20,7 @@ from builds.figures.reading import Reading
 from builds.figures.results import Figures, Input, Labelled, Maker, NotKnown, Worked
 from builds.figures.units import MILLIMETRE
 from builds.findings import GROUND_WORDS
-from builds.records import BuildSnapshot, PositionRecord
+from builds.records import BuildSnapshot, PartRecord, PositionRecord, Value
 
 DISTANCE_M = 1000.0
 GROUND_GAIN_DBI = 0.0
@@ -44,7 +44,7 @@ APART_SOURCE = (
 
 @dataclass(frozen=True)
 class Ground:
-    """What a link is asked for: distance, and of the ground side what no sheet carries."""
+    """What a link is asked for: distance, and of the ground side what shall count for its sheet."""
 
     distance_m: float = DISTANCE_M
     transmitter_power_mw: float | None = None
@@ -118,20 +118,48 @@ def _mhz(position: PositionRecord, name: str) -> float:
     return float(position.part.get(name, math.nan)) if position.part else math.nan
 
 
-def _given(value: float | None, name: str, unit: str, reading: Reading) -> float:
-    """A value of the ground side; a gap when nobody gave it."""
-    if value is None:
-        reading.missing.append(name)
-        return math.nan
-    reading.inputs.append(Input(name, value, unit, "asked"))
-    return value
+@dataclass(frozen=True)
+class GroundSide:
+    """The ground gear of one role, and where its values are collected."""
+
+    part: PartRecord | None
+    reading: Reading
+
+    def find(self, asked: float | None, column: str, name: str, unit: str) -> float | None:
+        """A value as asked for, else that of the gear; None when nobody gave it."""
+        known = self.part.known(column) if self.part else None
+        if asked is not None:
+            known = Value(asked, "asked")
+        if known is None:
+            return None
+        value = float(known.value)
+        self.reading.inputs.append(Input(name, value, unit, known.source, known.at))
+        return value
+
+    def need(self, asked: float | None, column: str, name: str, unit: str) -> float:
+        """The same; what nobody gave is a gap."""
+        found = self.find(asked, column, name, unit)
+        if found is None:
+            self.reading.missing.append(name)
+        return math.nan if found is None else found
+
+    def gain(self, asked: float | None, name: str) -> float:
+        """Gain of the aerial [dBi], that of an isotropic one where nobody said more."""
+        found = self.find(asked, "antenna_gain_dbi", name, "dBi")
+        return self.reading.assume(name, GROUND_GAIN_DBI, "dBi") if found is None else found
 
 
-def _gain(value: float | None, name: str, reading: Reading) -> float:
-    """A gain of the ground side [dBi], else that of an isotropic aerial."""
-    if value is None:
-        return reading.assume(name, GROUND_GAIN_DBI, "dBi")
-    return _given(value, name, "dBi", reading)
+def _ground_of(figures: Figures, end: End, reading: Reading) -> GroundSide:
+    return GroundSide(figures.snapshot.ground.get(_role_of(end)), reading)
+
+
+def _role_of(end: End) -> str:
+    return "video_receiver" if end.unit.kind == "video_unit" else "transmitter"
+
+
+def _distance(end: End, reading: Reading) -> float:
+    reading.inputs.append(Input("distance (m)", end.ground.distance_m, "m", "asked"))
+    return end.ground.distance_m
 
 
 def _gain_in_air(end: End, reading: Reading) -> float:
@@ -146,7 +174,7 @@ def _gain_in_air(end: End, reading: Reading) -> float:
 
 def _polarisation(figures: Figures, *, end: End) -> Worked:
     """Loss between the aerials of both ends [dB]."""
-    role = "video_receiver" if end.unit.kind == "video_unit" else "transmitter"
+    role = _role_of(end)
     ground = figures.snapshot.ground.get(role)
     theirs = ground.get("polarisation", "") if ground else ""
     ours = end.aerial.part.get("polarisation", "") if end.aerial and end.aerial.part else ""
@@ -178,31 +206,32 @@ def _polarisation(figures: Figures, *, end: End) -> Worked:
 def _path_loss(_: Figures, *, end: End) -> Worked:
     reading = Reading()
     frequency = reading.take(end.unit, "band_mhz", "MHz") * MEGAHERTZ
-    _given(end.ground.distance_m, "distance (m)", "m", reading)
+    distance = _distance(end, reading)
     reading.check()
-    loss = free_space_path_loss(frequency=frequency, distance=end.ground.distance_m)
+    loss = free_space_path_loss(frequency=frequency, distance=distance)
     return Worked(loss, 0.0, tuple(reading.inputs), SOURCE)
 
 
 def _received(figures: Figures, *, end: End) -> Worked:
     """Level at the receiving end [dBm]."""
-    reading, ground = Reading(), end.ground
+    reading, asked = Reading(), end.ground
+    ground = _ground_of(figures, end, reading)
     if end.unit.kind == "video_unit":
         power = reading.take(end.unit, "power_mw", "mW")
-        far = _gain(ground.video_gain_dbi, "aerial on the ground: gain (dBi)", reading)
+        far = ground.gain(asked.video_gain_dbi, "aerial on the ground: gain (dBi)")
     else:
         name = "radio transmitter: power (mW)"
-        power = _given(ground.transmitter_power_mw, name, "mW", reading)
-        far = _gain(ground.transmitter_gain_dbi, "transmitter's aerial: gain (dBi)", reading)
+        power = ground.need(asked.transmitter_power_mw, "power_mw", name, "mW")
+        far = ground.gain(asked.transmitter_gain_dbi, "transmitter's aerial: gain (dBi)")
     near = _gain_in_air(end, reading)
     frequency = reading.take(end.unit, "band_mhz", "MHz") * MEGAHERTZ
-    _given(ground.distance_m, "distance (m)", "m", reading)
+    distance = _distance(end, reading)
     reading.check()
     turned = _polarisation(figures, end=end)
     link = link_margin(
         power=power * MILLIWATT,
         frequency=frequency,
-        distance=ground.distance_m,
+        distance=distance,
         sensitivity=0.0,
         transmit_gain=near,
         receive_gain=far,
@@ -216,7 +245,9 @@ def _margin(figures: Figures, *, end: End) -> Worked:
     reading = Reading()
     if end.unit.kind == "video_unit":
         name = "video receiver on the ground: sensitivity (dBm)"
-        least = _given(end.ground.video_sensitivity_dbm, name, "dBm", reading)
+        asked = end.ground.video_sensitivity_dbm
+        ground = _ground_of(figures, end, reading)
+        least = ground.need(asked, "sensitivity_dbm", name, "dBm")
     else:
         least = reading.take(end.unit, "sensitivity_dbm", "dBm")
     reading.check()

@@ -4,42 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from builds.engineering.mass import rectangular_uncertainty
 from builds.engineering.wing import (
     NEUTRAL_POINT_LIMIT_TAILLESS,
     NEUTRAL_POINT_LIMIT_WITH_TAIL,
-    LiftingSurface,
     Planform,
+    Station,
+    SurfaceLift,
     cg_for_static_margin,
-    combined_neutral_point,
-    downwash_gradient,
-    lift_curve_slope,
-    quarter_chord_neutral_point,
+    percent_of_mean_chord,
+    surface_lifts,
+    x_at_percent_of_mean_chord,
 )
+from builds.engineering.wing import neutral_point as neutral_point_of
 from builds.engineering.wing import static_margin as static_margin_of
 from builds.figures.reading import named
 from builds.figures.results import Figures, Input, NotKnown, Worked, propagate
 from builds.figures.units import MILLIMETRE, PERCENT
-from builds.figures.wing import OfWing, Wing, read_surface, read_wing
+from builds.figures.wing import Wing, read_surface, read_wing
 from builds.records import PartRecord, PositionRecord
 
 TAIL_PRESSURE_RATIO = 0.9
 """Dynamic pressure at a tail over that of the free stream: common practice, no source."""
-CHECKED_ASPECT_RATIO = (4.6, 6.3)
-CHECKED_SLOPE = 0.577
-"""Tangent of 30 degrees: sweep up to which the neutral point was compared with other programs."""
+CHECKED_ASPECT_RATIO = (3.0, 12.0)
+CHECKED_SLOPE = 1.0
+"""Tangent of 45 degrees: sweep up to which the neutral point was compared with other programs."""
 
-TAILLESS_SOURCE = (
-    "Quarter of the mean chord, thin-airfoil theory; within 2.5 % of the mean chord of two"
-    " vortex-lattice programs."
+LATTICE_SOURCE = (
+    "Vortex lattice, Katz and Plotkin, Low-Speed Aerodynamics, chapter 12 (from memory, not"
+    " verified): each surface is cut into panels, the strengths of their vortices let no flow"
+    " through, and the neutral point is the sum of lift times place over the sum of lift."
 )
+TAILLESS_SOURCE = f"{LATTICE_SOURCE} Taken as within 2 % of the mean chord."
 TAIL_SOURCE = (
-    "Moment balance of the lift of wing and tail, Etkin and Reid, Dynamics of Flight, section 2.3"
-    " (from memory, not verified); within about 5 % of the mean chord."
+    f"{LATTICE_SOURCE} Both surfaces are solved together, so each feels the wash of the other."
+    " Taken as within 5 % of the mean chord."
 )
 NEUTRAL_NOTE = (
-    "Without body, propeller and bending foam, which mostly move it forward: leave a margin."
+    "Thin, flat, rigid surfaces in attached flow; without body, propeller and bending foam, which"
+    " mostly move it forward: leave a margin."
 )
 SUGGESTED_MARGIN_PERCENT = (5.0, 15.0)
 """Static margins that most models of this kind fly with: common practice, no source."""
@@ -48,14 +53,15 @@ SUGGESTED_NOTE = (
     " with more than 15 % it gets sluggish and needs much up elevator. It counts where the maker"
     " gives no range; the maker's range comes first."
 )
+ORDER_NOTE = "A tail lies behind the wing, a canard's foreplane ahead of it; here it is not so."
 MARGIN_SOURCE = "Neutral point less centre of gravity, over the mean chord: definition."
 
 
 def neutral_point(figures: Figures) -> Worked:
     """Neutral point aft of the datum [mm]."""
     wing, airframe = read_wing(figures)
-    rule = _neutral_rule(airframe)
-    value, from_stations = propagate(lambda n: rule.at(wing.moved(n)), wing.estimates())
+    rule = _neutral_rule(wing, airframe)
+    value, from_stations = propagate(lambda n: rule.on(wing.moved(n)), wing.estimates())
     half_width = rule.limit * wing.plan.mean_chord
     from_rule = rectangular_uncertainty(half_width=half_width)
     return Worked(
@@ -70,14 +76,14 @@ def neutral_point(figures: Figures) -> Worked:
 def static_margin(figures: Figures) -> Worked:
     """How far the centre of gravity lies ahead of the neutral point, in % of the mean chord."""
     wing, airframe = read_wing(figures)
-    rule = _neutral_rule(airframe)
+    rule = _neutral_rule(wing, airframe)
     cg = figures.need("cg_x_mm")
     from_rule = rectangular_uncertainty(half_width=rule.limit)
 
     def margin(numbers: Sequence[float]) -> float:
         plan = wing.moved(numbers[2:])
         share = static_margin_of(
-            neutral_point=rule.at(plan), cg=numbers[0], mean_chord=plan.mean_chord
+            neutral_point=rule.on(plan), cg=numbers[0], mean_chord=plan.mean_chord
         )
         return (share + numbers[1]) / PERCENT
 
@@ -96,12 +102,12 @@ def suggested(figures: Figures, *, is_foremost: bool) -> Worked:
 def place_for_margin(figures: Figures, *, margin_percent: float) -> Worked:
     """Centre of gravity that gives a static margin in % of the mean chord [mm]."""
     wing, airframe = read_wing(figures)
-    rule = _neutral_rule(airframe)
+    rule = _neutral_rule(wing, airframe)
 
     def place(numbers: Sequence[float]) -> float:
         plan = wing.moved(numbers[1:])
         return cg_for_static_margin(
-            neutral_point=rule.at(plan),
+            neutral_point=rule.on(plan),
             margin=margin_percent * PERCENT - numbers[0],
             mean_chord=plan.mean_chord,
         )
@@ -120,49 +126,63 @@ def place_for_margin(figures: Figures, *, margin_percent: float) -> Worked:
 
 @dataclass(frozen=True)
 class _NeutralRule:
-    at: OfWing
+    """Where the neutral point lies on the mean chord [%], and within what share of it."""
+
+    percent: float
     limit: float
     source: str
     inputs: tuple[Input, ...] = ()
 
+    def on(self, plan: Planform) -> float:
+        """The neutral point on a wing that differs a little [m].
 
-def _neutral_rule(airframe: PositionRecord) -> _NeutralRule:
+        The lattice is solved once: a millimetre more of chord moves the point on the mean chord
+        far less than it moves the chord.
+        """
+        return x_at_percent_of_mean_chord(percent=self.percent, wing=plan)
+
+
+def _neutral_rule(wing: Wing, airframe: PositionRecord) -> _NeutralRule:
     part: PartRecord | None = airframe.part
     layout = part.get("layout", "") if part else ""
     if layout == "flying_wing":
-        return _NeutralRule(
-            lambda plan: quarter_chord_neutral_point(wing=plan),
-            NEUTRAL_POINT_LIMIT_TAILLESS,
-            TAILLESS_SOURCE,
-        )
-    if layout == "conventional":
-        return _rule_with_tail(read_surface(airframe, "tail_stations"))
-    if layout == "canard":
-        raise NotKnown((), "The neutral point of a canard is not calculated here.")
-    raise NotKnown([named(airframe, "layout")])
+        place = neutral_point_of(lifts=_lifts(wing.stations), pressure_ratios=[1.0])
+        percent = percent_of_mean_chord(x=place, wing=wing.plan)
+        return _NeutralRule(percent, NEUTRAL_POINT_LIMIT_TAILLESS, TAILLESS_SOURCE)
+    if layout not in ("conventional", "canard"):
+        raise NotKnown([named(airframe, "layout")])
+    other = read_surface(airframe, "tail_stations")
+    is_ahead = other.plan.mean_chord_x < wing.plan.mean_chord_x
+    if is_ahead != (layout == "canard"):
+        raise NotKnown([named(airframe, "layout")], ORDER_NOTE)
+    return _rule_of_both(wing, other, is_ahead=is_ahead)
 
 
-def _rule_with_tail(tail: Wing) -> _NeutralRule:
-    plan_of_tail = tail.plan
+def _rule_of_both(wing: Wing, other: Wing, *, is_ahead: bool) -> _NeutralRule:
+    ratio = 1.0 if is_ahead else TAIL_PRESSURE_RATIO
+    lifts = _lifts(wing.stations, other.stations)
+    place = neutral_point_of(lifts=lifts, pressure_ratios=[1.0, ratio])
+    alone = neutral_point_of(lifts=_lifts(wing.stations), pressure_ratios=[1.0])
+    share = ratio * lifts[1].per_angle / (lifts[0].per_angle + ratio * lifts[1].per_angle)
+    name, way = ("foreplane", "forward") if is_ahead else ("tail", "aft")
+    assumed = Input(f"dynamic pressure at the {name}, share", ratio, "", "assumed")
+    parts = (
+        Input("neutral point of the wing alone", alone / MILLIMETRE, "mm", "computed"),
+        Input(f"the {name} moves it {way} by", abs(place - alone) / MILLIMETRE, "mm", "computed"),
+        Input(f"lift of an angle that the {name} takes", share / PERCENT, "%", "computed"),
+    )
+    return _NeutralRule(
+        percent_of_mean_chord(x=place, wing=wing.plan),
+        NEUTRAL_POINT_LIMIT_WITH_TAIL,
+        TAIL_SOURCE,
+        (*other.inputs, assumed, *parts),
+    )
 
-    def at(plan: Planform) -> float:
-        slope = _lift_slope(plan)
-        behind = LiftingSurface(
-            neutral_point=quarter_chord_neutral_point(wing=plan_of_tail),
-            area=plan_of_tail.area,
-            lift_slope=_lift_slope(plan_of_tail),
-            pressure_ratio=TAIL_PRESSURE_RATIO,
-            downwash_gradient=downwash_gradient(lift_slope=slope, aspect_ratio=plan.aspect_ratio),
-        )
-        front = LiftingSurface(quarter_chord_neutral_point(wing=plan), plan.area, slope)
-        return combined_neutral_point(surfaces=[front, behind])
 
-    assumed = Input("dynamic pressure at the tail, share", TAIL_PRESSURE_RATIO, "", "assumed")
-    return _NeutralRule(at, NEUTRAL_POINT_LIMIT_WITH_TAIL, TAIL_SOURCE, (*tail.inputs, assumed))
-
-
-def _lift_slope(plan: Planform) -> float:
-    return lift_curve_slope(aspect_ratio=plan.aspect_ratio, half_chord_slope=plan.half_chord_slope)
+@lru_cache(maxsize=256)
+def _lifts(*surfaces: tuple[Station, ...]) -> tuple[SurfaceLift, ...]:
+    # One page asks for the same wing again and again: for the margin, its range and each pack.
+    return surface_lifts(surfaces=surfaces)
 
 
 def _neutral_note(plan: Planform) -> str:
@@ -171,6 +191,6 @@ def _neutral_note(plan: Planform) -> str:
     if is_checked:
         return NEUTRAL_NOTE
     return (
-        f"{NEUTRAL_NOTE} Aspect ratio {plan.aspect_ratio:.1f} or sweep lies outside what the rule"
-        " was compared for, so it may be further off."
+        f"{NEUTRAL_NOTE} Aspect ratio {plan.aspect_ratio:.1f} or sweep lies outside what was"
+        " compared with another program, so it may be further off."
     )

@@ -183,8 +183,8 @@ def read_surface(airframe: PositionRecord, name: str) -> Wing:
     )
     inputs = tuple(
         Input(
-            f"{named(airframe, name)} {number}: y, leading edge x, chord",
-            (row["y_mm"], row["leading_edge_x_mm"], row["chord_mm"]),
+            f"{named(airframe, name)} {number}: y, leading edge x, chord, z",
+            (row["y_mm"], row["leading_edge_x_mm"], row["chord_mm"], row.get("z_mm", 0.0)),
             "mm",
             value.source,
             value.at,

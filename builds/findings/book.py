@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import inspect
 import logging
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Protocol
 
 from builds.findings.case import Case, MissingValue
-from builds.findings.results import Finding, Judgement, NotJudged
+from builds.findings.changes import Changes, changes_between
+from builds.findings.results import Finding, Judgement, NotJudged, Outcome, Trace
 from builds.records import BuildSnapshot
 
 ANY = "any"
@@ -64,20 +66,47 @@ class Rule:
     function: RuleFunction
     limits: tuple[Limit, ...] = ()
     is_final: bool = False
+    sees: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def id(self) -> str:
         """The stable name: group and fault."""
         return f"{self.group}.{self.function.__name__}"
 
-    @property
+    @cached_property
     def question(self) -> str:
         """The question it answers: the first line of its docstring."""
         return (inspect.getdoc(self.function) or "").split("\n", 1)[0]
 
-    def names_of(self, kind: str) -> tuple[str, ...]:
-        """Names of the figures it may ask of a kind; `part.` stands for every kind."""
-        return tuple(need.name for need in self.needs if need.kind in (kind, "part"))
+    @cached_property
+    def names(self) -> Mapping[str, frozenset[str]]:
+        """Names of the figures it may ask of each kind; `part` stands for every kind."""
+        kinds = {need.kind for need in self.needs}
+        return {
+            kind: frozenset(need.name for need in self.needs if need.kind == kind) for kind in kinds
+        }
+
+    @cached_property
+    def kinds(self) -> frozenset[str]:
+        """Kinds of parts that it looks at, as its subjects, for a figure or as such."""
+        return frozenset((*self.each, *self.names, *self.sees))
+
+    @property
+    def looks_at_all(self) -> bool:
+        """May it look at every part; one that declares no figure may look at everything."""
+        return not self.needs or ANY in self.kinds or "part" in self.kinds
+
+    def may_ask(self, kind: str, name: str) -> bool:
+        """Does it declare that figure of that kind."""
+        return name in self._asked.get(kind, self._of_any_part)
+
+    @cached_property
+    def _of_any_part(self) -> frozenset[str]:
+        return self.names.get("part", frozenset())
+
+    @cached_property
+    def _asked(self) -> Mapping[str, frozenset[str]]:
+        return {kind: names | self._of_any_part for kind, names in self.names.items()}
 
     def limit_of(self, name: str) -> Limit:
         """The limit of that name; LookupError when the rule declares none."""
@@ -88,7 +117,7 @@ class Rule:
 
     def check_declared(self, kind: str, name: str) -> None:
         """Refuse a figure that the rule did not declare: the book would be untrue."""
-        if name not in self.names_of(kind):
+        if not self.may_ask(kind, name):
             raise LookupError(f"{self.id} does not declare {kind}.{name}")
 
 
@@ -104,6 +133,9 @@ class RuleBook:
     def __len__(self) -> int:
         return len(self._rules)
 
+    def __contains__(self, rule_id: object) -> bool:
+        return rule_id in self._rules
+
     def __getitem__(self, rule_id: str) -> Rule:
         return self._rules[rule_id]
 
@@ -116,6 +148,7 @@ class RuleBook:
         each: str | Iterable[str] = (),
         limits: Iterable[Limit] = (),
         is_final: bool = False,
+        sees: str | Iterable[str] = (),
     ) -> Callable[[RuleFunction], RuleFunction]:
         """Register a rule.
 
@@ -129,12 +162,15 @@ class RuleBook:
             build, once.
         limits : thresholds of common practice that a club may set otherwise.
         is_final : its warnings cannot be answered by a reason.
+        sees : kinds of which it asks no figure, only which part is fitted or how it is.
         """
 
         def register(function: RuleFunction) -> RuleFunction:
-            kinds = (each,) if isinstance(each, str) else tuple(each)
+            kinds, seen = (
+                (named,) if isinstance(named, str) else tuple(named) for named in (each, sees)
+            )
             wanted = tuple(Need(*need.split(".", 1)) for need in needs)
-            new = Rule(group, kinds, wanted, source, function, tuple(limits), is_final)
+            new = Rule(group, kinds, wanted, source, function, tuple(limits), is_final, seen)
             if new.id in self._rules:
                 raise ValueError(f"There are two rules called {new.id}.")
             self._rules[new.id] = new
@@ -147,23 +183,99 @@ class RuleBook:
     ) -> Judgement:
         """Judge a build by all rules, or by those named; never raises."""
         rules = list(self) if only is None else [self[rule_id] for rule_id in only]
-        findings: list[Finding] = []
-        not_judged: list[NotJudged] = []
-        judged = not_applicable = 0
-        for rule in rules:
-            cases = list(_cases(rule, build, figures))
-            not_applicable += not cases
-            for case in cases:
-                found, gap = _judge_case(case)
-                findings.extend(found)
-                if gap is not None:
-                    not_judged.append(gap)
-                elif found or _applies(case):
-                    judged += 1
-                else:
-                    not_applicable += 1
-        findings.sort(key=lambda finding: (-finding.level, finding.rule, finding.position))
-        return Judgement(tuple(findings), tuple(not_judged), judged, not_applicable)
+        return _judgement(
+            Trace(build, figures, {rule.id: _outcome(rule, build, figures) for rule in rules})
+        )
+
+    def judge_again(self, before: Judgement, build: BuildSnapshot, figures: Any) -> Judgement:
+        """Judge a changed build: only the rules that the change can reach, by what they declare.
+
+        Parameters
+        ----------
+        before : of the build as it was, by `judge` or by this; it says which rules are asked.
+        build : the build as it is, or would be.
+        figures : of the build as it is.
+
+        Returns
+        -------
+        what `judge` says of the build as it is.
+        """
+        trace = before.trace
+        if trace is None:
+            return self.judge(build, figures)
+        changes = changes_between(trace.build, build)
+        outcomes = {
+            rule_id: _outcome(self[rule_id], build, figures)
+            if self._is_reached(self[rule_id], changes, trace.figures, figures)
+            else outcome
+            for rule_id, outcome in trace.outcomes.items()
+        }
+        return _judgement(Trace(build, figures, outcomes))
+
+    def _is_reached(self, rule: Rule, changes: Changes, before: Any, after: Any) -> bool:
+        return (
+            changes.is_of_shape
+            or any(name not in self._build_columns for name in changes.of_build)
+            or _reaches(rule, changes)
+            or any(_differs(name, before, after) for name in rule.names.get("figure", ()))
+        )
+
+    @property
+    def _build_columns(self) -> frozenset[str]:
+        """Columns of the build that rules declare; any rule may read the others."""
+        return frozenset(name for rule in self for name in rule.names.get("build", ()))
+
+
+def _differs(name: str, before: Any, after: Any) -> bool:
+    try:
+        was, now = before[name], after[name]
+    except Exception:
+        # A figure that fails is told of by the rule that asks for it.
+        return True
+    return was is not now and bool(was != now)
+
+
+def _reaches(rule: Rule, changes: Changes) -> bool:
+    """Can the rule see a change of parts, places, the build's columns or its own limits."""
+    if changes.is_empty:
+        return False
+    if any(name.rpartition(".")[0] == rule.id for name in changes.limits):
+        return True
+    if rule.looks_at_all and (changes.kinds or not rule.needs):
+        return True
+    if not changes.kinds.isdisjoint(rule.kinds):
+        return True
+    return any(rule.may_ask(kind, name) for kind, name in changes.columns)
+
+
+def _judgement(trace: Trace) -> Judgement:
+    outcomes = trace.outcomes.values()
+    findings = [finding for outcome in outcomes for finding in outcome.findings]
+    findings.sort(key=lambda finding: (-finding.level, finding.rule, finding.position))
+    return Judgement(
+        findings=tuple(findings),
+        not_judged=tuple(gap for outcome in outcomes for gap in outcome.not_judged),
+        judged=sum(outcome.judged for outcome in outcomes),
+        not_applicable=sum(outcome.not_applicable for outcome in outcomes),
+        trace=trace,
+    )
+
+
+def _outcome(rule: Rule, build: BuildSnapshot, figures: Any) -> Outcome:
+    findings: list[Finding] = []
+    not_judged: list[NotJudged] = []
+    judged = not_applicable = 0
+    cases = list(_cases(rule, build, figures))
+    for case in cases:
+        found, gap = _judge_case(case)
+        findings.extend(found)
+        if gap is not None:
+            not_judged.append(gap)
+        elif found or _applies(case):
+            judged += 1
+        else:
+            not_applicable += 1
+    return Outcome(tuple(findings), tuple(not_judged), judged, not_applicable + (not cases))
 
 
 def _cases(rule: Rule, build: BuildSnapshot, figures: Any) -> Iterator[Case]:

@@ -13,6 +13,7 @@ from builds.records import GUESSES, BuildSnapshot, PartRecord, PositionRecord, V
 if TYPE_CHECKING:
     from builds.findings.book import Rule
 
+OF_POSITION = "position."
 Owner = BuildSnapshot | PartRecord | PositionRecord
 """Who can be asked for a figure."""
 
@@ -35,26 +36,24 @@ class Case:
     figures: Any = None
     guesses: list[str] = field(default_factory=list)
     has_read: bool = False
-    given: dict[str, Given] = field(default_factory=dict)
+    reads: list[Given | tuple[Owner, str, Value]] = field(default_factory=list)
 
     def look(self, *wanted: tuple[Owner, str]) -> tuple[tuple[Any, ...], tuple[str, ...]]:
         """Bare values of the figures asked for, None where nobody gave one, and what is missing.
 
         A part is asked by its position or itself; `position.` before a name asks the position.
         """
-        found = [self._look_up(owner, name) for owner, name in wanted]
-        self.guesses += [what for what, value in found if value is not None and value.is_guess]
-        for what, value in found:
-            if value is not None:
-                self.given[what] = Given(what, value.value, value.source, value.at, value.by)
-        values = tuple(None if value is None else value.value for _, value in found)
-        self.has_read = self.has_read or any(value is not None for value in values)
-        return values, tuple(what for what, value in found if value is None)
+        found = [self._read(owner, name) for owner, name in wanted]
+        values = tuple(None if value is None else value.value for value in found)
+        if all(value is not None for value in found):
+            return values, ()
+        gaps = zip(wanted, found, strict=True)
+        return values, tuple(self._words(*asked) for asked, value in gaps if value is None)
 
     def ask(self, owner: Owner, name: str) -> Any:
         """The bare value of one figure, None when nobody gave it."""
-        values, _ = self.look((owner, name))
-        return values[0]
+        value = self._read(owner, name)
+        return None if value is None else value.value
 
     def need(self, *wanted: tuple[Owner, str]) -> tuple[Any, ...]:
         """Bare values of the figures asked for.
@@ -90,7 +89,7 @@ class Case:
         if not figure.is_known:
             return None
         self.has_read = True
-        self.given[name] = Given(words_of(name), figure.value, "computed")
+        self.reads.append(Given(words_of(name), figure.value, "computed", name=name))
         self.guesses += [given.name for given in figure.inputs if given.source in GUESSES]
         return figure
 
@@ -100,7 +99,7 @@ class Case:
         own = self.build.rule_limits.get(f"{self.rule.id}.{name}")
         value = own or Value(limit.value, "default")
         what = f"limit: {limit.meaning}"
-        self.given[what] = Given(what, value.value, value.source, value.at, value.by)
+        self.reads.append(_given(what, value, name))
         return float(value.value)
 
     def finding(self, level: Level, message: str, remedy: str, **numbers: Any) -> Finding:
@@ -113,26 +112,63 @@ class Case:
             numbers=tuple(numbers.items()),
             position=self.subject.key if self.subject else "",
             source=self.rule.source,
-            inputs=tuple(self.given.values()),
+            inputs=self._inputs(),
             is_final=self.rule.is_final and level == Level.WARNING,
         )
 
-    def _look_up(self, owner: Owner, name: str) -> tuple[str, Value | None]:
-        if isinstance(owner, BuildSnapshot):
-            self.rule.check_declared("build", name)
-            return f"this build: {words_of(name)}", _as_value(getattr(owner, name))
+    def _inputs(self) -> tuple[Given, ...]:
+        """All that was read so far, each once, in the order of reading."""
+        named = (self._named(read) for read in self.reads)
+        return tuple({given.what: given for given in named}.values())
+
+    def _named(self, read: Given | tuple[Owner, str, Value]) -> Given:
+        """What was read, in words: found only now, for most cases find nothing to say."""
+        if isinstance(read, Given):
+            return read
+        owner, name, value = read
+        return _given(self._words(owner, name), value, name.removeprefix(OF_POSITION))
+
+    def _read(self, owner: Owner, name: str) -> Value | None:
+        """The value of that name; what was read is remembered, and whether it was a guess."""
+        value = self._look_up(owner, name)
+        if value is None:
+            return None
+        self.has_read = True
+        self.reads.append((owner, name, value))
+        if value.is_guess:
+            self.guesses.append(self._words(owner, name))
+        return value
+
+    def _look_up(self, owner: Owner, name: str) -> Value | None:
+        check = self.rule.check_declared
+        if isinstance(owner, PositionRecord):
+            if name.startswith(OF_POSITION):
+                column = name.removeprefix(OF_POSITION)
+                check("position", column)
+                return _as_value(getattr(owner, column))
+            part = owner.part
+            check(part.kind if part else owner.kind, name)
+            return part.known(name) if part else None
         if isinstance(owner, PartRecord):
-            self.rule.check_declared(owner.kind, name)
-            return f"{owner.name}: {words_of(name)}", owner.known(name)
-        if name.startswith("position."):
-            column = name.removeprefix("position.")
-            self.rule.check_declared("position", column)
-            what = f"the place “{owner.name}”: {words_of(column)}"
-            return what, _as_value(getattr(owner, column))
-        self.rule.check_declared(owner.part.kind if owner.part else owner.kind, name)
-        what = f"{owner.title}: {words_of(name)}"
-        return what, owner.part.known(name) if owner.part else None
+            check(owner.kind, name)
+            return owner.known(name)
+        check("build", name)
+        return _as_value(getattr(owner, name))
+
+    def _words(self, owner: Owner, name: str) -> str:
+        """How a message names a value."""
+        if isinstance(owner, BuildSnapshot):
+            return f"this build: {words_of(name)}"
+        if isinstance(owner, PartRecord):
+            return f"{owner.name}: {words_of(name)}"
+        if name.startswith(OF_POSITION):
+            return f"the place “{owner.name}”: {words_of(name.removeprefix(OF_POSITION))}"
+        return f"{owner.title}: {words_of(name)}"
+
+
+def _given(what: str, value: Value, name: str) -> Given:
+    return Given(what, value.value, value.source, value.at, value.by, name)
 
 
 def _as_value(bare: Any) -> Value | None:
-    return None if bare in (None, "", ()) else Value(bare, "measured")
+    return None if bare is None or bare in ("", ()) else Value(bare, "build")

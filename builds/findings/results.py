@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import IntEnum
 from typing import Any
+
+from builds.records import BuildSnapshot
 
 
 class Level(IntEnum):
@@ -23,13 +26,17 @@ class Level(IntEnum):
 
 @dataclass(frozen=True)
 class Given:
-    """One value that a rule read, in words, and where it comes from."""
+    """One value that a rule read, in words, and where it comes from.
+
+    `name` is that of its column, figure or limit, which ends in the unit.
+    """
 
     what: str
     value: Any
     source: str
     at: datetime | None = None
     by: str = ""
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,6 +68,25 @@ class NotJudged:
 
 
 @dataclass(frozen=True)
+class Outcome:
+    """What one rule says of all its subjects in one build."""
+
+    findings: tuple[Finding, ...]
+    not_judged: tuple[NotJudged, ...]
+    judged: int
+    not_applicable: int
+
+
+@dataclass(frozen=True)
+class Trace:
+    """What was judged, and what each rule said of it: enough to judge a changed build faster."""
+
+    build: BuildSnapshot
+    figures: Any
+    outcomes: Mapping[str, Outcome]
+
+
+@dataclass(frozen=True)
 class Judgement:
     """All that the rule book says of one build.
 
@@ -71,6 +97,7 @@ class Judgement:
     not_judged: tuple[NotJudged, ...]
     judged: int
     not_applicable: int = 0
+    trace: Trace | None = field(default=None, compare=False, repr=False)
 
     @property
     def worst(self) -> Level | None:

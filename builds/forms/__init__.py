@@ -72,6 +72,17 @@ class BuildForm(UntouchedForm):
             "cruise_speed_m_s",
             "full_throttle_share_percent",
             "reserve_percent",
+            "planned_flight_s",
+            "timer_s",
+            "voltage_alarm_v",
+            "cell_alarm_v",
+            "current_scale_mv_a",
+            "gps_baud_hz",
+            "overlay_standard",
+            "is_usb_reachable",
+            "role",
+            "is_hand_launched",
+            "work_planned",
             "is_archived",
             "notes",
         )
@@ -88,6 +99,17 @@ class BuildForm(UntouchedForm):
             "cruise_speed_m_s": "cruise speed",
             "full_throttle_share_percent": "share of a flight at full throttle",
             "reserve_percent": "charge kept back at landing",
+            "planned_flight_s": "planned flight",
+            "timer_s": "flight timer",
+            "voltage_alarm_v": "voltage alarm of the pack",
+            "cell_alarm_v": "voltage alarm of a cell",
+            "current_scale_mv_a": "scale of the current sensor",
+            "gps_baud_hz": "serial speed for the GPS",
+            "overlay_standard": "standard of the overlay",
+            "is_usb_reachable": "USB socket within reach",
+            "role": "flown for",
+            "is_hand_launched": "thrown to take off",
+            "work_planned": "work still planned",
             "is_archived": "laid up: keep it out of the lists",
         }
         help_texts = {
@@ -99,6 +121,12 @@ class BuildForm(UntouchedForm):
             "cruise_speed_m_s": "Blank for 1.6 times the stall speed",
             "full_throttle_share_percent": "Blank for none of it",
             "reserve_percent": "Blank for 20 %",
+            "planned_flight_s": "With a unit, for example 8 min",
+            "timer_s": "When it sounds, for example 6 min",
+            "voltage_alarm_v": "Where it is set for the whole pack",
+            "cell_alarm_v": "Where it counts the cells by itself",
+            "current_scale_mv_a": "As set in the flight controller",
+            "work_planned": "What is still to be cut, drilled or glued",
             "servo_rate_hz": "How often the servos get a pulse",
         }
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
@@ -127,6 +155,10 @@ class PositionForm(UntouchedForm):
             "supply": "power from",
             "output": "output of the flight controller",
             "hole_pattern_mm": "hole pattern",
+            "turning": "a motor here turns",
+            "route_mm": "way of its lead",
+            "extension_mm": "extension lead",
+            "is_regulator_cut": "the red wire of its regulator is lifted",
         }
 
     def __init__(self, *args: Any, build: Build, **kwargs: Any) -> None:

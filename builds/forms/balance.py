@@ -43,6 +43,10 @@ class AirForm(forms.Form):
             elevation_m=given.get("elevation_m"), temperature_c=given.get("temperature_c")
         )
 
+    def is_asked(self) -> bool:
+        """Was any other air than the usual asked for."""
+        return self.is_bound and any(self.data.get(name) for name in AirForm.base_fields)
+
 
 class BalanceForm(forms.Form):
     """What to look at: a static margin, a place for ballast, a part to move."""

@@ -31,6 +31,7 @@ class SurfaceForm(UntouchedForm):
             "arm_angle_deg",
             "horn_angle_deg",
             "hinge_limit_deg",
+            "play_mm",
             *WANTED,
         )
         labels = {
@@ -42,6 +43,7 @@ class SurfaceForm(UntouchedForm):
             "arm_angle_deg": "arm at neutral",
             "horn_angle_deg": "horn at neutral",
             "hinge_limit_deg": "hinge stops at",
+            "play_mm": "play at the edge",
             "throw_roll_mm": "throw for roll",
             "throw_pitch_mm": "throw for pitch",
             "throw_yaw_mm": "throw for yaw",
@@ -53,6 +55,7 @@ class SurfaceForm(UntouchedForm):
             "arm_angle_deg": "To the line from shaft to hinge; blank for square, 90",
             "horn_angle_deg": "To the line from shaft to hinge; blank for square, 90",
             "hinge_limit_deg": "Where hinge or foam stop it, each way",
+            "play_mm": "How far the edge moves with the servo held, end to end",
             "throw_roll_mm": "Each way; blank for the airframe's own",
             "throw_pitch_mm": "Each way; blank for the airframe's own",
             "throw_yaw_mm": "Each way; blank for the airframe's own",

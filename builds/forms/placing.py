@@ -22,6 +22,8 @@ LIMITS = {
     "video_sensitivity_dbm": (-200.0, 0.0),
     "video_gain_dbi": (-30.0, 40.0),
 }
+GEAR = "Blank for that of your ground gear"
+GEAR_OR_0 = f"{GEAR}, else 0 dBi"
 GROUND = (
     "transmitter_power_mw",
     "transmitter_gain_dbi",
@@ -44,10 +46,10 @@ class PlacingForm(forms.Form):
         "mm", "between the axes of the two leads", f"Blank for {SPACING_MM:g} mm: side by side"
     )
     distance_m = _box("m", "distance to the aircraft", f"Blank for {DISTANCE_M:g} m")
-    transmitter_power_mw = _box("mw", "power of the radio transmitter")
-    transmitter_gain_dbi = _box("dbi", "gain of the transmitter's aerial", "Blank for 0 dBi")
-    video_sensitivity_dbm = _box("dbm", "sensitivity of the video receiver")
-    video_gain_dbi = _box("dbi", "gain of the video receiver's aerial", "Blank for 0 dBi")
+    transmitter_power_mw = _box("mw", "power of the radio transmitter", GEAR)
+    transmitter_gain_dbi = _box("dbi", "gain of the transmitter's aerial", GEAR_OR_0)
+    video_sensitivity_dbm = _box("dbm", "sensitivity of the video receiver", GEAR)
+    video_gain_dbi = _box("dbi", "gain of the video receiver's aerial", GEAR_OR_0)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

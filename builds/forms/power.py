@@ -8,9 +8,9 @@ from typing import Any
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
-from builds.forms import UntouchedForm
+from builds.forms import BuildForm, UntouchedForm
 from builds.forms.balance import AirForm
-from builds.models import PowerReading
+from builds.models import Build, PowerReading
 from builds.powering import HALF
 from hangar.form_choices import offer_words
 from hangar.form_fields import QuantityFormField
@@ -62,6 +62,16 @@ class PackRunningForm(RunningForm):
         names = ((part.code, f"{part} {part.code}") for part in packs)
         offer_words(self, "pack", [("", "the usual one"), *names])
         self.order_fields(self.field_order)
+
+
+class FlightForm(UntouchedForm):
+    """The flight that the endurance is worked out for."""
+
+    class Meta:
+        model = Build
+        fields = ("cruise_speed_m_s", "full_throttle_share_percent", "reserve_percent")
+        labels = {name: BuildForm.Meta.labels[name] for name in fields}
+        help_texts = {name: BuildForm.Meta.help_texts[name] for name in fields}
 
 
 class PowerReadingForm(UntouchedForm):

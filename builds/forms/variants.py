@@ -5,13 +5,43 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from builds.forms import UntouchedForm
-from builds.models import ControlSurface, Position, Variant, VariantChange
+from builds.forms import FitForm, UntouchedForm
+from builds.models import Build, ControlSurface, Position, Variant, VariantChange
 from hangar.clubs.models import User
 from hangar.form_fields import QuantityFormField
+from inventory.codes import CodeError, check_code
 from inventory.models import Part
+
+BESIDE_MOST = 3
+"""How many what-ifs stand beside the build as it is."""
+
+
+class RepeatedField(forms.Field):
+    """The same field any number of times; each different value once, in the order given."""
+
+    widget = forms.MultipleHiddenInput
+
+    def __init__(self, *, kind: forms.Field) -> None:
+        super().__init__(required=False)
+        self.kind = kind
+
+    def clean(self, value: list[str] | None) -> list[Any]:
+        """Read each value that is not blank."""
+        return list(dict.fromkeys(self.kind.clean(one) for one in value or () if one))
+
+
+class CodeField(forms.CharField):
+    """The label code of a part."""
+
+    def clean(self, value: str) -> str:
+        """Refuse what cannot be a label code."""
+        try:
+            return check_code(super().clean(value))
+        except CodeError as error:
+            raise ValidationError(str(error)) from error
 
 
 class VariantForm(UntouchedForm):
@@ -80,3 +110,33 @@ class HoleChangeForm(forms.Form):
         super().__init__(*args, **kwargs)
         present = change.arm_radius_mm if change else surface.arm_radius_mm
         self.fields["arm_radius_mm"].initial = present
+
+
+class TryForm(FitForm):
+    """A part by its label code, for a position or as the pack; noted in a variant given or new."""
+
+    def __init__(self, *args: Any, build: Build, user: User, **kwargs: Any) -> None:
+        super().__init__(*args, user=user, **kwargs)
+        del self.fields["instead_of"]
+        self.fields["position"] = forms.ModelChoiceField(
+            queryset=Position.objects.filter(build=build),
+            required=False,
+            empty_label="none: it is the pack to fly with",
+        )
+        self.fields["variant"] = forms.ModelChoiceField(
+            queryset=Variant.objects.filter(build=build), required=False, empty_label="a new one"
+        )
+
+
+class BesideForm(forms.Form):
+    """Which variants, by number, and which packs, by label code, to set beside the build."""
+
+    variant = RepeatedField(kind=forms.IntegerField(min_value=1, max_value=2**63 - 1))
+    pack = RepeatedField(kind=CodeField())
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse more columns than stand side by side."""
+        given = super().clean() or self.cleaned_data
+        if len(given.get("variant", ())) + len(given.get("pack", ())) > BESIDE_MOST:
+            raise ValidationError(f"At most {BESIDE_MOST} beside the build as it is.")
+        return given

@@ -1,10 +1,13 @@
 """Aircraft, their set-up, what was measured on them, and what-ifs."""
 
 from builds.models.aircraft import Build, Fitting, GroundChoice, Position, Revision
+from builds.models.answers import Answer
+from builds.models.rule_limits import RuleLimit
 from builds.models.setup import ControlSurface, PowerReading, ThrowRecord, WeighIn
 from builds.models.variants import Variant, VariantChange
 
 __all__ = (
+    "Answer",
     "Build",
     "ControlSurface",
     "Fitting",
@@ -12,6 +15,7 @@ __all__ = (
     "Position",
     "PowerReading",
     "Revision",
+    "RuleLimit",
     "ThrowRecord",
     "Variant",
     "VariantChange",

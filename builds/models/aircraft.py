@@ -17,6 +17,11 @@ from hangar.fields import NameField, measure
 from inventory.kinds.airframe import ALONG, PositionShape, check_order
 from inventory.models import Part
 
+OVERLAY_STANDARDS = (
+    ("auto", "by itself, as the camera"),
+    ("625/50", "625 lines, 50 Hz"),
+    ("525/60", "525 lines, 60 Hz"),
+)
 PACKS_WIRINGS = (("series", "in series"), ("parallel", "in parallel"))
 
 
@@ -27,6 +32,13 @@ class Build(Owned):
         UNKNOWN = "", "not known"
         PULSE = "pulse", "pulses, as for a servo"
         DIGITAL = "digital", "digital"
+
+    class Role(models.TextChoices):
+        UNKNOWN = "", "not known"
+        TRAINER = "trainer", "learning"
+        SPORT = "sport", "sport"
+        LONG_RANGE = "long_range", "long range"
+        RACING = "racing", "racing, speed"
 
     name = NameField(max_length=80)
     is_archived = models.BooleanField(default=False)
@@ -54,11 +66,39 @@ class Build(Owned):
     cruise_speed_m_s = measure("Speed it cruises at", maximum=200)
     full_throttle_share_percent = measure("Share of a flight at full throttle", maximum=100)
     reserve_percent = measure("Charge kept back in the pack at landing", maximum=90)
+    planned_flight_s = measure("How long a flight is planned to last", maximum=86_400)
+    timer_s = measure("When the flight timer sounds", maximum=86_400)
+    voltage_alarm_v = measure("Pack voltage at which the alarm sounds", maximum=200)
+    cell_alarm_v = measure(
+        "Cell voltage at which the alarm sounds, where it counts the cells", maximum=5
+    )
+    current_scale_mv_a = measure("Scale of the current sensor, as set", positive=True)
+    gps_baud_hz = measure("Serial speed set for the GPS", positive=True)
+    overlay_standard = models.CharField(
+        max_length=8,
+        blank=True,
+        choices=OVERLAY_STANDARDS,
+        help_text="Lines and pictures a second that the overlay is set to",
+    )
+    is_usb_reachable = models.BooleanField(
+        null=True,
+        blank=True,
+        help_text="Can the flight controller's USB socket be reached once all is in",
+    )
     packs_wiring = models.CharField(
         max_length=8,
         blank=True,
         choices=PACKS_WIRINGS,
         help_text="How the packs are joined, where there are two or more",
+    )
+    role = models.CharField(
+        max_length=12, blank=True, choices=Role, help_text="What it is flown for"
+    )
+    is_hand_launched = models.BooleanField(
+        null=True, blank=True, help_text="Is it thrown to take off"
+    )
+    work_planned = models.CharField(
+        max_length=300, blank=True, help_text="What is still to be cut, drilled or glued on it"
     )
     revision = models.PositiveIntegerField(default=0, editable=False)
     notes = models.TextField(blank=True, max_length=4000)

@@ -44,6 +44,7 @@ class ControlSurface(models.Model):
         "Angle between the pushrod's line and the arm at neutral; 90 is square", maximum=180
     )
     hinge_limit_deg = measure("Deflection at which the hinge or the foam stops", maximum=90)
+    play_mm = measure("Play at the edge where the throw is measured, end to end")
     throw_roll_mm = measure("Throw wanted for roll, each way, if not the airframe's")
     throw_pitch_mm = measure("Throw wanted for pitch, each way, if not the airframe's")
     throw_yaw_mm = measure("Throw wanted for yaw, each way, if not the airframe's")

@@ -42,6 +42,9 @@ class Variant(models.Model):
     applied_by = models.ForeignKey(
         User, models.PROTECT, null=True, related_name="+", editable=False
     )
+    applied_revision = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    before = models.JSONField(default=dict, blank=True, editable=False)
+    """Set-up and arm holes as they were and as applying made them, to be put back."""
 
     objects = BuildRecordQuerySet.as_manager()
 

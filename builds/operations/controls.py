@@ -20,7 +20,15 @@ from hangar.errors import Conflict, UserError
 KEY_LENGTH = 40
 SURFACES_MAX = 40
 THROWS_MAX = 1000
-NOT_OF_THE_LINKAGE = {"name", "key", "throw_roll_mm", "throw_pitch_mm", "throw_yaw_mm", "span_mm"}
+NOT_OF_THE_LINKAGE = {
+    "name",
+    "key",
+    "play_mm",
+    "span_mm",
+    "throw_roll_mm",
+    "throw_pitch_mm",
+    "throw_yaw_mm",
+}
 
 
 def add_surface(build: Build, *, by: User, **values: Any) -> ControlSurface:

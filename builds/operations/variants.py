@@ -1,42 +1,22 @@
-"""Writes to variants: make, change and delete what-ifs, and make a build what one says."""
+"""Writes to variants: make, change and delete what-ifs, and try a part in one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
-from django.db import IntegrityError, transaction
-from django.utils import timezone
+from django.db import transaction
 
-from builds.models import Build, ControlSurface, Fitting, Position, Revision, Variant, VariantChange
-from builds.operations import POSITIONS_MAX, check_fit, lock_build, put_in, revise, take_out
+from builds.models import Build, Fitting, Position, Variant, VariantChange
+from builds.operations import POSITIONS_MAX, lock_build
 from hangar.clubs.models import User
-from hangar.errors import Conflict, Missing, UserError
-from inventory.models import Condition, Part
+from hangar.errors import Missing, UserError
+from inventory.models import Part
 
 VARIANTS_MAX = 50
-SET_UP = ("pack_x_mm", "packs_wiring")
+NAME_MOST = Variant._meta.get_field("name").max_length or 60
 Given = Mapping[str, Any]
 """One change as given: position, part and quantity, or surface and arm_radius_mm."""
-
-
-@dataclass(frozen=True)
-class _Plan:
-    """What applying a variant does: fittings to close, parts to fit, arm holes, set-up."""
-
-    out: tuple[Fitting, ...]
-    into: tuple[tuple[Position, Part, int], ...]
-    holes: tuple[tuple[ControlSurface, float | None], ...]
-    set_up: dict[str, Any]
-
-    @property
-    def is_empty(self) -> bool:
-        return not (self.out or self.into or self.holes or self.set_up)
-
-    def part_ids(self) -> set[int]:
-        ids = {fitting.part_id for fitting in self.out} | {part.pk for _, part, _ in self.into}
-        return ids | {self.set_up["pack"].pk} if "pack" in self.set_up else ids
 
 
 def create_variant(
@@ -58,7 +38,7 @@ def change_variant(
 ) -> Variant:
     """Change a what-if; `changes` take the place of all those it had."""
     with transaction.atomic():
-        current = _lock_variant(variant, by=by)
+        current = lock_variant(variant, by=by)
         for name, value in values.items():
             setattr(current, name, value)
         _save(current, by=by)
@@ -70,7 +50,7 @@ def change_variant(
 def put_change(variant: Variant, *, by: User, **given: Any) -> VariantChange:
     """Put one change into a what-if, in place of what it said of that position or surface."""
     with transaction.atomic():
-        current = _lock_variant(variant, by=by)
+        current = lock_variant(variant, by=by)
         same = {name: given[name] for name in ("position", "surface") if given.get(name)}
         if not same:
             raise UserError("Say which position or surface it changes.")
@@ -81,44 +61,48 @@ def put_change(variant: Variant, *, by: User, **given: Any) -> VariantChange:
 def drop_change(change: VariantChange, *, by: User) -> None:
     """Leave a position or a surface as it is after all."""
     with transaction.atomic():
-        _lock_variant(change.variant, by=by)
+        lock_variant(change.variant, by=by)
         change.delete()
 
 
 def delete_variant(variant: Variant, *, by: User) -> None:
     """Forget a what-if; the build stays as it is."""
     with transaction.atomic():
-        _lock_variant(variant, by=by).delete()
+        lock_variant(variant, by=by).delete()
 
 
-def apply_variant(variant: Variant, *, by: User) -> Build:
-    """Make the build what the variant says: all of it, as one revision, or nothing.
+def try_part(
+    build: Build,
+    part: Part,
+    *,
+    by: User,
+    position: Position | None = None,
+    quantity: int = 1,
+    variant: Variant | None = None,
+) -> Variant:
+    """Note a part for a position, or without one a pack to fly with, in a what-if.
 
-    Raises
-    ------
-    Conflict
-        If a part has gone elsewhere, is out of service or not the person's to fit; the message
-        names the position and the reason. Or if the build is like that already.
+    Without a `variant` it is noted in one of its own, named after the part; asked again, in the
+    same one.
     """
-    try:
-        with transaction.atomic():
-            current = _lock_variant(variant, by=by)
-            build = current.build
-            plan = _plan(build, current)
-            if plan.is_empty:
-                raise Conflict("The build is like this already.")
-            parts = _lock_parts(plan.part_ids())
-            text = f"Applied the variant “{current.name}”: {_words(plan)}."
-            _carry_out(plan, parts, by=by, revision=revise(build, by=by, text=text))
-            _set_up(build, plan.set_up)
-            current.applied_at, current.applied_by = timezone.now(), by
-            current.save()
-    except IntegrityError as error:
-        raise Conflict("Somebody was faster: a part or a position is taken.") from error
-    return build
+    with transaction.atomic():
+        locked = lock_build(build, by=by)
+        name = _name_of_trial(part, position)
+        found = variant or locked.variants.filter(name=name).first()
+        found = found or create_variant(locked, by=by, name=name)
+        if position is None:
+            return change_variant(found, by=by, pack=part)
+        put_change(found, by=by, position=position, part=part, quantity=quantity)
+    return found
 
 
-def _lock_variant(variant: Variant, *, by: User) -> Variant:
+def _name_of_trial(part: Part, position: Position | None) -> str:
+    start = f"{position.name}: {part.display_name}" if position else f"With {part.display_name}"
+    return f"{start[: NAME_MOST - len(part.code) - 1].rstrip()} {part.code}"
+
+
+def lock_variant(variant: Variant, *, by: User) -> Variant:
+    """The what-if and its build, held against others until the transaction ends."""
     build = lock_build(variant.build, by=by)
     current = Variant.objects.filter(pk=variant.pk).select_related("pack").first()
     if current is None:
@@ -192,115 +176,3 @@ def _refuse_twice(variant: Variant) -> None:
             f"This part is in this build, as {stays.position.name}: change that position too.",
             field="part",
         )
-
-
-def _plan(build: Build, variant: Variant) -> _Plan:
-    fittings = {
-        fitting.position_id: fitting
-        for fitting in Fitting.objects.open()
-        .filter(build=build)
-        .select_related("position", "part__sheet")
-        .order_by("position")
-    }
-    wanted = _wanted(build, variant, fittings)
-    out, into = [], []
-    for position, part, quantity in wanted:
-        fitting = fittings.get(position.pk)
-        if fitting and part and (fitting.part_id, fitting.quantity) == (part.pk, quantity):
-            continue
-        out += [fitting] if fitting else []
-        into += [(position, part, quantity)] if part else []
-    given = {name: getattr(variant, name) for name in ("pack", *SET_UP)}
-    set_up = {
-        name: value
-        for name, value in given.items()
-        if value not in (None, "") and getattr(build, name) != value
-    }
-    holes = tuple(
-        (change.surface, change.arm_radius_mm)
-        for change in variant.changes.select_related("surface").filter(surface__isnull=False)
-        if change.surface and change.surface.arm_radius_mm != change.arm_radius_mm
-    )
-    return _Plan(tuple(out), tuple(into), holes, set_up)
-
-
-def _wanted(
-    build: Build, variant: Variant, fittings: Mapping[int, Fitting]
-) -> list[tuple[Position, Part | None, int]]:
-    """Which part each position is to hold.
-
-    The pack a variant flies with takes the tray in which a pack is fitted; where none is fitted it
-    is only the usual one, unless a second one is fitted: then both are.
-    """
-    changes = variant.changes.select_related("position", "part__sheet")
-    wanted = [
-        (change.position, change.part, change.quantity) for change in changes if change.position
-    ]
-    named = {position.pk for position, _, _ in wanted}
-    fitted = next((one for one in fittings.values() if one.part.kind == "pack"), None)
-    if fitted:
-        if variant.pack and fitted.position_id not in named:
-            wanted.append((fitted.position, variant.pack, 1))
-        return wanted
-    usual = variant.pack or build.pack
-    tray = build.positions.filter(kind="pack").order_by("pk").first()
-    has_second = any(part and position.kind == "pack" for position, part, _ in wanted)
-    if usual and tray and has_second and tray.pk not in named:
-        wanted.append((tray, usual, 1))
-    return wanted
-
-
-def _lock_parts(ids: Iterable[int]) -> dict[int, Part]:
-    """All parts at once, in the order of their ids, so that two people never wait in a ring."""
-    locked = Part.objects.select_for_update(of=("self",)).select_related("sheet")
-    return {part.pk: part for part in locked.filter(pk__in=ids).order_by("pk")}
-
-
-def _carry_out(plan: _Plan, parts: Mapping[int, Part], *, by: User, revision: Revision) -> None:
-    for fitting in plan.out:
-        take_out(fitting, parts[fitting.part_id], by=by, revision=revision)
-    for position, part, quantity in plan.into:
-        locked = parts[part.pk]
-        try:
-            check_fit(position, locked, by=by, quantity=quantity)
-        except UserError as error:
-            raise Conflict(f"{position.name}, {locked}: {error.message}") from error
-        put_in(position, locked, by=by, quantity=quantity, revision=revision)
-    for surface, radius_mm in plan.holes:
-        surface.arm_radius_mm, surface.since_revision = radius_mm, revision.number
-        surface.save()
-    if "pack" in plan.set_up:
-        _check_usual(parts[plan.set_up["pack"].pk], build=revision.build, by=by)
-
-
-def _check_usual(pack: Part, *, build: Build, by: User) -> None:
-    """Refuse a pack that has gone elsewhere meanwhile, even where it is not to be fitted."""
-    reason = ""
-    elsewhere = pack.fittings.open().exclude(build=build).exists()
-    if pack.out_of_service:
-        reason = f"Out of service: {pack.out_of_service}."
-    elif pack.condition in (Condition.BROKEN, Condition.RETIRED):
-        reason = f"This part is {pack.condition}."
-    elif elsewhere:
-        reason = "This part is in another aircraft already."
-    elif not Part.objects.candidates_for(by).filter(pk=pack.pk).exists():
-        reason = "Somebody else has borrowed or claimed it."
-    if reason:
-        raise Conflict(f"Pack, {pack}: {reason}")
-
-
-def _set_up(build: Build, set_up: dict[str, Any]) -> None:
-    for name, value in set_up.items():
-        setattr(build, name, value)
-    build.save()
-
-
-def _words(plan: _Plan) -> str:
-    words = [f"{position.name}: {part}" for position, part, _ in plan.into]
-    filled = {position.pk for position, _, _ in plan.into}
-    words += [f"{one.position.name}: nothing" for one in plan.out if one.position_id not in filled]
-    words += [f"{surface.name}: arm hole {radius} mm" for surface, radius in plan.holes]
-    if "pack" in plan.set_up:
-        words.append(f"usual pack {plan.set_up['pack']}")
-    words += [name.replace("_", " ") for name in SET_UP if name in plan.set_up]
-    return "; ".join(words)

@@ -110,8 +110,7 @@ def _weigh_ins(
 ) -> dict[str, Any]:
     snapshot = picture.snapshot
     usual = {"pack": snapshot.pack.code} if snapshot.pack else {}
-    names = {position.key: position.name for position in snapshot.positions}
-    rows = weigh_in_rows(snapshot.weigh_ins, snapshot.weigh_in, names, reader)
+    rows = weigh_in_rows(snapshot, reader)
     return {
         "form": form
         or WeighInForm(

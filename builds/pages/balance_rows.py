@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from builds.balance import BalanceSheet, FromMark, PackPlace, cg_over_places
 from builds.drawing.pack_balance import drawn_packs, places_mm
+from builds.figures import figures_of
 from builds.pages.wording import FigureRow, Reader
-from builds.records import PartRecord, WeighInRecord
+from builds.records import BuildSnapshot, PartRecord, WeighInRecord
 
 CELLS = {True: "", False: "cells outside the controller's range", None: "cells not compared"}
 TRAY = {
@@ -35,13 +35,14 @@ class PackPlaceRow:
 
 @dataclass(frozen=True)
 class WeighInRow:
-    """One weigh-in; an older one is stale and not used."""
+    """One weigh-in; an older one is stale, not used, and not held against the parts of today."""
 
     weigh_in: WeighInRecord
     is_in_force: bool
     mass: str
     balance_point: str
     left_off: str
+    difference: FigureRow | None
 
 
 def pack_place_rows(sheet: BalanceSheet, reader: Reader) -> tuple[PackPlaceRow, ...]:
@@ -98,20 +99,27 @@ def curve_rows(sheet: BalanceSheet, reader: Reader) -> tuple[tuple[str, tuple[st
     )
 
 
-def weigh_in_rows(
-    weigh_ins: Iterable[WeighInRecord],
-    in_force: WeighInRecord | None,
-    names: dict[str, str],
-    reader: Reader,
-) -> tuple[WeighInRow, ...]:
-    """Weigh-ins as lines; `names` are those of the positions by key."""
+def weigh_in_rows(snapshot: BuildSnapshot, reader: Reader) -> tuple[WeighInRow, ...]:
+    """Weigh-ins as lines."""
+    names = {position.key: position.name for position in snapshot.positions}
     return tuple(
         WeighInRow(
             weigh_in=one,
-            is_in_force=one is in_force,
+            is_in_force=one is snapshot.weigh_in,
             mass=reader.say(one.mass_g, "mass_g"),
             balance_point=reader.length(one.cg_x_mm) if one.cg_x_mm is not None else "",
             left_off=", ".join(names.get(key, key) for key in one.left_off),
+            difference=_difference(one, snapshot, reader),
         )
-        for one in weigh_ins
+        for one in snapshot.weigh_ins
     )
+
+
+def _difference(
+    weigh_in: WeighInRecord, snapshot: BuildSnapshot, reader: Reader
+) -> FigureRow | None:
+    """What that weigh-in alone tells against the sum of the parts."""
+    if weigh_in.revision != snapshot.revision:
+        return None
+    alone = replace(snapshot, weigh_ins=(weigh_in,))
+    return reader.figure(figures_of(alone)["weighed_difference_g"])

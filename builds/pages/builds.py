@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -13,6 +14,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 
 from builds import operations
+from builds.answers import answered
 from builds.drawing import draw_balance, draw_plan
 from builds.findings import GROUND_WORDS, Level
 from builds.forms import BuildForm, NewBuildForm
@@ -21,7 +23,8 @@ from builds.models import Build, Revision
 from builds.pack_options import compare_packs, packs_in_reach
 from builds.pages import cautions
 from builds.pages.doors import build_to_change, chosen_pack, packs_on_hand, visible_build
-from builds.pages.rows import finding_rows, gap_groups, pack_rows, position_rows
+from builds.pages.finding_rows import accepted_rows, cause_rows, gap_groups, settling_rows
+from builds.pages.rows import pack_rows, position_rows
 from builds.pages.wording import Reader
 from builds.reports import Report, report_of
 from builds.snapshot import take_picture
@@ -104,29 +107,55 @@ def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "revisions": build.revisions.select_related("by")[:REVISIONS_SHOWN],
         "care": cautions.ALL,
         "air": air,
+        "pack_asked": request.GET.get("pack", ""),
+        "may_answer": build.may_change and not air.is_asked(),  # type: ignore[attr-defined]
         **_report(report, picture.fittings, reader),
+        **_findings(report, build, reader),
     }
     return show(request, "builds/build_detail.html", context, air)
 
 
 def _report(report: Report, fittings: Mapping[int, int], reader: Reader) -> dict[str, Any]:
-    snapshot, judgement = report.snapshot, report.judgement
+    snapshot = report.snapshot
     plan = draw_plan(snapshot, report.figures)
-    levels = {level.label: judgement.of(level) for level in Level}
     return {
         "snapshot": snapshot,
         "plan": plan,
         "balance": draw_balance(report.figures, reader.length),
         "lead": {name: reader.figure(report.figures[name]) for name in LEAD},
         "groups": reader.groups(report.figures),
-        "found": {label: finding_rows(of, snapshot, reader) for label, of in levels.items()},
+        "positions": position_rows(plan.parts, snapshot, fittings, reader),
+        "ground": [(words, snapshot.ground.get(role)) for role, words in GROUND_WORDS.items()],
+    }
+
+
+def _findings(report: Report, build: Build, reader: Reader) -> dict[str, Any]:
+    """What the rules say, what somebody accepted of it, and what is missing to say more."""
+    snapshot, judgement = report.snapshot, report.judgement
+    holding = answered(build, report)
+    accepted = accepted_rows(judgement.findings, snapshot, reader, holding)
+    found = {
+        level.label: cause_rows(judgement.of(level), snapshot, reader, holding) for level in Level
+    }
+    accepted_of = Counter(row.finding.level for row in accepted)
+    return {
+        "found": found,
+        "accepted": accepted,
+        "counts": [
+            (level, len(rows) + accepted_of[level], accepted_of[level])
+            for level, rows in reversed(found.items())
+        ],
         "gaps": gap_groups(judgement.not_judged, snapshot),
+        "settles": settling_rows(
+            judgement.not_judged,
+            snapshot,
+            build,
+            may_change=build.may_change,  # type: ignore[attr-defined]
+        ),
         "not_judged": len(judgement.not_judged),
         "judged": judgement.judged,
         "checks": judgement.judged + len(judgement.not_judged),
         "not_applicable": judgement.not_applicable,
-        "positions": position_rows(plan.parts, snapshot, fittings, reader),
-        "ground": [(words, snapshot.ground.get(role)) for role, words in GROUND_WORDS.items()],
     }
 
 

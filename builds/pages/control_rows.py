@@ -7,14 +7,14 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from builds.controls import Compared, Conflict, HoleTable, Mixing, Setting, SurfaceSetUp
-from builds.controls.holes import travel_of, unused_of
+from builds.controls.holes import pulse_ends, travel_of, unused_of
 from builds.controls.measured import in_force
 from builds.drawing.paper import Svg
 from builds.drawing.throws import draw_throws, throw_points
 from builds.engineering.linkage import HoleRow
 from builds.figures import Figure, Unknown
 from builds.figures.surfaces import LINKAGE_SOURCE
-from builds.figures.units import MICROSECOND, MILLIMETRE, PERCENT
+from builds.figures.units import MILLIMETRE, PERCENT
 from builds.pages.wording import SOURCES, FigureRow, Reader, plain_name
 from builds.records import BuildSnapshot, ThrowReading
 
@@ -293,11 +293,8 @@ def _pair(up: float | None, down: float | None, unit: float, digits: int) -> str
 
 
 def _pulses(row: HoleRow, setting: Setting) -> str:
-    if row.pulse_up is None or row.pulse_down is None:
-        return ""
-    ends = (row.pulse_up / MICROSECOND, row.pulse_down / MICROSECOND)
-    high, low = (setting.centre_us + end for end in (max(ends), min(ends)))
-    return f"{low:.0f} to {high:.0f} µs"
+    ends = pulse_ends(setting, row)
+    return f"{ends[0]:.0f} to {ends[1]:.0f} µs" if ends else ""
 
 
 def _curve_table(

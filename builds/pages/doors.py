@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from django.db.models import Exists, OuterRef, Subquery
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from builds.models import Build, Position
+from builds.models import Build, Position, Variant
 from builds.records import PartRecord
 from builds.snapshot import Picture
 from hangar.errors import NotAllowed
@@ -15,9 +16,9 @@ from hangar.requests import PersonRequest
 
 
 def visible_build(request: PersonRequest, pk: int) -> Build:
-    """The build with its owner and `may_change`; 404 when the person may not see it."""
+    """The build with its owner, `may_change` and `has_answers`; 404 when it may not be seen."""
     builds = Build.objects.visible_to(request.user).with_may_change(request.user)
-    return get_object_or_404(builds.select_related("person", "club"), pk=pk)
+    return get_object_or_404(builds.with_has_answers().select_related("person", "club"), pk=pk)
 
 
 def build_to_change(request: PersonRequest, pk: int) -> Build:
@@ -31,6 +32,26 @@ def build_to_change(request: PersonRequest, pk: int) -> Build:
 def position_of(build: Build, pk: int) -> Position:
     """A position of a build that the person may see."""
     return get_object_or_404(Position.objects.filter(build=build), pk=pk)
+
+
+def visible_position(request: PersonRequest, pk: int, position_pk: int) -> Position:
+    """A position with its build, owner and `may_change`, all in one query; 404 when hidden.
+
+    `trial_name` is the name of the build's variant that the address asks for, None without one.
+    """
+    text = request.GET.get("variant", "")
+    asked = int(text) if text.isascii() and text.isdigit() and len(text) <= 18 else 0
+    trial = Variant.objects.filter(build=OuterRef("build"), pk=asked)
+    mine = Build.objects.editable_by(request.user).filter(pk=OuterRef("build"))
+    positions = Position.objects.visible_to(request.user).filter(build=pk)
+    found: Position = get_object_or_404(
+        positions.select_related("build__person", "build__club").annotate(
+            may_change=Exists(mine), trial_name=Subquery(trial.values("name")[:1])
+        ),
+        pk=position_pk,
+    )
+    found.build.may_change = found.may_change  # type: ignore[attr-defined]
+    return found
 
 
 def packs_on_hand(picture: Picture) -> dict[str, PartRecord]:

@@ -43,6 +43,6 @@ def outputs(request: PersonRequest, pk: int) -> HttpResponse:
         "rows": [(one, found.map.get(one.key)) for one in found.driven],
         "no_map": found.proposal if isinstance(found.proposal, NoMap) else None,
         "servo_rate_hz": build.servo_rate_hz,
-        "care": (cautions.PROPELLERS, cautions.CONTROLS),
+        "care": (cautions.PROPELLERS, cautions.CONTROLS, cautions.ESTIMATE),
     }
     return show(request, "builds/outputs.html", context, form)

@@ -15,7 +15,7 @@ from builds import operations
 from builds.forms import FitForm, PositionForm
 from builds.models import Build, Fitting, Position
 from builds.pages import cautions
-from builds.pages.doors import build_to_change, position_of, visible_build
+from builds.pages.doors import build_to_change, position_of, visible_position
 from builds.pages.rows import candidate_rows, position_facts, rejected_rows
 from builds.pages.wording import Reader
 from builds.spares import find_spares
@@ -27,13 +27,20 @@ from hangar.submissions import show, submit
 @login_required
 def position_detail(request: PersonRequest, pk: int, position_pk: int) -> HttpResponse:
     """Show a position, what is in it, and the spares that would fit it."""
-    build = visible_build(request, pk)
-    return _show_position(request, build, position_of(build, position_pk))
+    position = visible_position(request, pk, position_pk)
+    trial_name = position.trial_name  # type: ignore[attr-defined] # annotated
+    trial = (request.GET["variant"], trial_name) if trial_name else None
+    return _show_position(request, position.build, position, trial=trial)
 
 
 def _show_position(
-    request: PersonRequest, build: Build, position: Position, form: FitForm | None = None
+    request: PersonRequest,
+    build: Build,
+    position: Position,
+    form: FitForm | None = None,
+    trial: tuple[str, str] | None = None,
 ) -> HttpResponse:
+    """The page; `trial` is number and name of the variant in which a spare is tried."""
     search = find_spares(build, position, request.user)
     fitting_id = search.picture.fittings.get(position.pk)
     form = form or FitForm(user=request.user, initial={"instead_of": fitting_id})
@@ -46,6 +53,7 @@ def _show_position(
         "facts": position_facts(record, snapshot, reader),
         "fitting_id": fitting_id,
         "form": form,
+        "trial": trial,
         "candidates": candidate_rows(search.candidates, snapshot, reader),
         "rejected": rejected_rows(search.rejected, snapshot, reader),
         "has_more": search.has_more,

@@ -12,8 +12,9 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from builds.drawing.power import draw_current, draw_endurance, draw_thrust
-from builds.forms.power import PackRunningForm, PowerReadingForm
+from builds.forms.power import FlightForm, PackRunningForm, PowerReadingForm
 from builds.models import Build
+from builds.operations import change_build
 from builds.operations.power import record_power_reading
 from builds.pack_options import packs_in_reach
 from builds.pages import cautions
@@ -25,6 +26,7 @@ from builds.pages.power_rows import (
     point_rows,
     rating_rows,
     reading_rows,
+    settled_rows,
 )
 from builds.pages.wording import Reader
 from builds.powering import power_report
@@ -53,8 +55,24 @@ def power_reading_add(request: PersonRequest, pk: int) -> HttpResponse:
     return redirect("builds:power", pk=build.pk)
 
 
+@login_required
+@require_POST
+def power_flight(request: PersonRequest, pk: int) -> HttpResponse:
+    """Change the flight that the endurance is worked out for."""
+    build = build_to_change(request, pk)
+    form = FlightForm(request.POST, instance=build, auto_id="flight_%s")
+    done = submit(form, lambda _: change_build(build, by=request.user, **form.changes()))
+    if done is None:
+        return _show_power(request, build, flight_form=form)
+    messages.success(request, "Saved: the endurance is worked out for this flight.")
+    return redirect("builds:power", pk=build.pk)
+
+
 def _show_power(
-    request: PersonRequest, build: Build, form: PowerReadingForm | None = None
+    request: PersonRequest,
+    build: Build,
+    form: PowerReadingForm | None = None,
+    flight_form: FlightForm | None = None,
 ) -> HttpResponse:
     packs = list(packs_in_reach(request.user))
     look = PackRunningForm(request.GET, packs=packs, auto_id="look_%s")
@@ -78,10 +96,13 @@ def _show_power(
         "endurance_chart": draw_endurance(report),
         "minute_rows": minute_rows(report, reader),
         "readings": reading_rows(report, reader),
+        "settled": settled_rows(report, reader),
         "form": form or PowerReadingForm(),
+        "flight_form": flight_form or FlightForm(instance=build, auto_id="flight_%s"),
         "care": (cautions.PROPELLERS, cautions.ESTIMATE),
     }
-    return show(request, "builds/power.html", context, look, context["form"])
+    forms = (look, context["form"], context["flight_form"])
+    return show(request, "builds/power.html", context, *forms)
 
 
 def _chosen(packs: Iterable[Part], code: str) -> Part | None:

@@ -8,7 +8,7 @@ from builds.engineering.propulsion import Band
 from builds.figures import Figure
 from builds.figures.results import Labelled
 from builds.pages.wording import FigureRow, Reader
-from builds.powering import PowerReport, grouped
+from builds.powering import SETTLED, PowerReport, grouped
 from builds.records import PowerReadingRecord
 
 FULL = 100.0
@@ -84,12 +84,24 @@ def duty_rows(report: PowerReport, reader: Reader) -> list[tuple[str, str, str, 
     ]
 
 
-def minute_rows(report: PowerReport, reader: Reader) -> list[tuple[str, str]]:
-    """The curve over the power of cruise: power and minutes."""
+def minute_rows(report: PowerReport, reader: Reader) -> list[tuple[str, str, str]]:
+    """The curve over the power of cruise: power, minutes and their range."""
     return [
-        (reader.say(round(power, 1), "power_w"), f"{minutes:.1f} min")
-        for power, minutes in report.over_power
+        (
+            reader.say(round(point.power_w, 1), "power_w"),
+            f"{point.minutes:.1f} min",
+            f"{point.low_min:.1f} to {point.high_min:.1f} min",
+        )
+        for point in report.over_power
     ]
+
+
+def settled_rows(report: PowerReport, reader: Reader) -> list[tuple[FigureRow, FigureRow]]:
+    """What the reading in use narrows: each figure without it and with it."""
+    before = report.before_reading
+    if before is None:
+        return []
+    return [(reader.figure(before[name]), reader.figure(report.figures[name])) for name in SETTLED]
 
 
 def reading_rows(report: PowerReport, reader: Reader) -> list[ReadingRow]:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from builds.drawing import DrawnPart
 from builds.figures import Figure
-from builds.findings import Finding, NotJudged, book, words_of
 from builds.pack_options import PackOption
-from builds.pages.wording import FigureRow, Reader, plain_name
+from builds.pages.finding_rows import FindingRow, finding_rows
+from builds.pages.wording import FigureRow, Reader
 from builds.records import BuildSnapshot, PartRecord, PositionRecord
 from builds.spares import Candidate, Rejected
 from inventory.kinds import DataSheet
@@ -24,7 +24,9 @@ KIND_WORDS = {
 }
 FACTS = (
     "x_mm", "y_mm", "z_mm", "x_min_mm", "x_max_mm", "length_mm", "width_mm", "height_mm",
-    "hole_pattern_mm", "plate_mm", "output",
+    "hole_pattern_mm", "plate_mm", "axis_to_airframe_mm", "axis_to_ground_mm", "opening_cm2",
+    "aerial_clearance_mm", "aerial_angle_deg", "output",
+    "serial_port", "route_mm", "extension_mm",
 )  # fmt: skip
 FACT_LABELS = {
     "x_mm": "Aft of the datum",
@@ -37,40 +39,16 @@ FACT_LABELS = {
     "height_mm": "Room: height",
     "hole_pattern_mm": "Hole pattern",
     "plate_mm": "Plate under it",
+    "axis_to_airframe_mm": "Propeller's axis to the airframe",
+    "axis_to_ground_mm": "Propeller's axis above the ground",
+    "opening_cm2": "Openings for air",
+    "aerial_clearance_mm": "Aerial's live end to carbon, pack or motor wire",
+    "aerial_angle_deg": "Between the two aerials",
     "output": "Output of the flight controller",
+    "serial_port": "Serial port of the flight controller",
+    "route_mm": "Way of its lead",
+    "extension_mm": "Extension lead",
 }
-
-
-@dataclass(frozen=True)
-class FindingRow:
-    """A finding with the place it is about and its numbers as text."""
-
-    rule: str
-    level: str
-    place: str
-    position_id: int | None
-    message: str
-    remedy: str
-    numbers: tuple[tuple[str, str], ...]
-    source: str
-
-
-@dataclass(frozen=True)
-class GapRow:
-    """A check that could not be made, what it asks and what would settle it."""
-
-    rule: str
-    place: str
-    question: str
-    remedy: str
-
-
-@dataclass(frozen=True)
-class GapGroup:
-    """The checks that the same figures would settle."""
-
-    remedy: str
-    checks: tuple[GapRow, ...]
 
 
 @dataclass(frozen=True)
@@ -128,52 +106,6 @@ def kind_label(kind: str) -> str:
     """A kind of part, or of thing that a rule asks, in words."""
     sheet = DataSheet.registry.get(kind)
     return sheet.label if sheet else KIND_WORDS.get(kind, kind.replace("_", " "))
-
-
-def finding_rows(
-    findings: Iterable[Finding], snapshot: BuildSnapshot, reader: Reader
-) -> tuple[FindingRow, ...]:
-    """Findings as lines."""
-    return tuple(_finding_row(finding, snapshot, reader) for finding in findings)
-
-
-def _finding_row(finding: Finding, snapshot: BuildSnapshot, reader: Reader) -> FindingRow:
-    position = snapshot.at(finding.position)
-    return FindingRow(
-        rule=finding.rule,
-        level=finding.level.label,
-        place=position.name if position else "",
-        position_id=(position.id or None) if position else None,
-        message=finding.message,
-        remedy=finding.remedy,
-        numbers=tuple(
-            (words_of(name).partition(" (")[0], reader.say(value, name))
-            for name, value in finding.numbers
-        ),
-        source=finding.source,
-    )
-
-
-def gap_groups(gaps: Iterable[NotJudged], snapshot: BuildSnapshot) -> tuple[GapGroup, ...]:
-    """Checks that could not be made, by what would settle them; most checks first."""
-    groups: dict[str, list[GapRow]] = {}
-    for row in gap_rows(gaps, snapshot):
-        groups.setdefault(row.remedy, []).append(row)
-    found = (GapGroup(remedy, tuple(rows)) for remedy, rows in groups.items())
-    return tuple(sorted(found, key=lambda group: -len(group.checks)))
-
-
-def gap_rows(gaps: Iterable[NotJudged], snapshot: BuildSnapshot) -> tuple[GapRow, ...]:
-    """Checks that could not be made as lines."""
-    rows = []
-    for gap in gaps:
-        position = snapshot.at(gap.position)
-        place = position.name if position else ""
-        remedy = gap.remedy
-        for name in gap.missing:
-            remedy = remedy.replace(name, plain_name(name))
-        rows.append(GapRow(gap.rule, place, book[gap.rule].question, remedy))
-    return tuple(rows)
 
 
 def position_rows(

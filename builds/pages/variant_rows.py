@@ -13,7 +13,8 @@ from builds.pages.wording import LABELS, FigureRow, Reader
 from builds.spares import compare as new_among
 from builds.variants import COMPARED, Cell, Option, Row, compare
 
-CURRENTS = ("motor_current_max_a", "pack_current_each_max_a")
+CURRENTS = ("motor_current_max_a", "pack_current_each_max_a", "current_max_a")
+NO_LIMIT = {"current sensor": "no sensor with a range"}
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,20 @@ def heading_of(build: Build, variants: Sequence[Variant]) -> str:
     return f"{build.name}: as it is and {names}" if names else f"{build.name}, side by side"
 
 
+def difference_words(figure: Figure, difference: float | None, reader: Reader) -> str:
+    """How a figure differs from that of the build as it is, in words."""
+    if difference is None:
+        return "not comparable"
+    size = reader.amount(abs(difference), figure)
+    if size == reader.amount(0.0, figure):
+        return "as now"
+    if figure.name in CURRENTS:
+        return "warmer than now" if difference > 0 else "cooler than now"
+    if figure.name == "cg_x_mm":
+        return f"{size} {'aft' if difference > 0 else 'forward'}"
+    return f"{'+' if difference > 0 else '−'}{size}"
+
+
 def _line(row: Row, reader: Reader) -> Line:
     label = LABELS.get(row.name, row.name)
     if row.limit_of:
@@ -109,29 +124,19 @@ def _cell(row: Row, cell: Cell, place: int, reader: Reader) -> CellText:
     figure = cell.figure
     if not isinstance(figure, Figure):
         return CellText(text, "", False)
-    change = "" if place == 0 else _difference_words(figure, cell.difference, reader)
-    limit = _limit_words(figure, cell, reader) if row.limit_of else ""
+    change = "" if place == 0 else difference_words(figure, cell.difference, reader)
+    limit = _limit_words(row, figure, cell, reader) if row.limit_of else ""
     return CellText(text, ": ".join(filter(None, (change, limit))), bool(cell.is_over))
 
 
-def _difference_words(figure: Figure, difference: float | None, reader: Reader) -> str:
-    if difference is None:
-        return "not comparable"
-    size = reader.amount(abs(difference), figure)
-    if size == reader.amount(0.0, figure):
-        return "as now"
-    if figure.name in CURRENTS:
-        return "warmer than now" if difference > 0 else "cooler than now"
-    if figure.name == "cg_x_mm":
-        return f"{size} {'aft' if difference > 0 else 'forward'}"
-    return f"{'+' if difference > 0 else '−'}{size}"
-
-
-def _limit_words(figure: Figure, cell: Cell, reader: Reader) -> str:
+def _limit_words(row: Row, figure: Figure, cell: Cell, reader: Reader) -> str:
     if cell.limit is None:
-        return "its limit is not known"
+        return NO_LIMIT.get(row.limit_of, "its limit is not known")
     drawn, most = (reader.say(round(value, 1), "current_a") for value in (figure.value, cell.limit))
-    return f"{drawn} against {most}: {'over' if cell.is_over else 'under'}"
+    held = f"{drawn} against {most}"
+    if cell.is_over:
+        return f"{held}: over"
+    return f"{held}: under{', the top of its range over' if cell.may_be_over else ''}"
 
 
 def _column(option: Option, present: Option, reader: Reader) -> Column:

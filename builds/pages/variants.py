@@ -12,11 +12,19 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from builds.comparisons import CHANGES, compare_variants
-from builds.forms.variants import HoleChangeForm, PositionChangeForm, VariantForm
+from builds.forms.variants import (
+    BESIDE_MOST,
+    HoleChangeForm,
+    PositionChangeForm,
+    TryForm,
+    VariantForm,
+)
 from builds.models import Build, ControlSurface, Position, Variant
+from builds.operations import applying
 from builds.operations import variants as operations
 from builds.pages import cautions
 from builds.pages.doors import build_to_change, position_of, visible_build
+from builds.pages.throw_rows import surface_lines, throw_origins
 from builds.pages.variant_rows import (
     change_words,
     columns_of,
@@ -25,13 +33,11 @@ from builds.pages.variant_rows import (
     set_up_words,
 )
 from builds.pages.wording import Reader
-from hangar.errors import UserError
+from builds.variant_throws import throws_of
+from hangar.errors import Missing, UserError
 from hangar.requests import PersonRequest
 from hangar.submissions import sent, show, submit
 from inventory.models import Part
-
-BESIDE_MOST = 3
-"""How many what-ifs stand beside the build as it is."""
 
 
 @login_required
@@ -51,20 +57,29 @@ def variant_list(request: PersonRequest, pk: int) -> HttpResponse:
 @login_required
 def variant_compare(request: PersonRequest, pk: int) -> HttpResponse:
     """Show the build as it is beside up to three what-ifs or packs."""
-    build = visible_build(request, pk)
-    variants = _chosen_variants(request, build)
-    packs = _chosen_packs(request)
+    variants = _chosen_variants(request, pk)
+    # The variants bring their build along, in the same query.
+    build = variants[0].build if variants else visible_build(request, pk)
+    packs = list(dict.fromkeys(code for code in request.GET.getlist("pack") if code))
     is_cut = len(variants) + len(packs) > BESIDE_MOST
     variants = variants[:BESIDE_MOST]
     packs = packs[: BESIDE_MOST - len(variants)]
-    options = compare_variants(build, viewer=request.user, variants=variants, packs=packs)
+    try:
+        options = compare_variants(build, viewer=request.user, variants=variants, packs=packs)
+    except Missing as error:
+        raise Http404(error.message) from error
+    throws = throws_of(options)
     reader = Reader(request.user)
     context = {
         "build": build,
         "heading": heading_of(build, variants),
         "variants": [(variant, _words(variant, reader)) for variant in variants],
         "lines": lines_of(options, reader),
-        "columns": columns_of(options, reader),
+        "surfaces": surface_lines(throws, reader),
+        "columns": [
+            (column, throw_origins(throws, place, reader))
+            for place, column in enumerate(columns_of(options, reader))
+        ],
         "is_cut": is_cut,
         "most": BESIDE_MOST,
         "care": (cautions.ESTIMATE, cautions.PROPELLERS),
@@ -160,7 +175,10 @@ def _change_page(
         if done:
             messages.success(request, f"{name}: noted in {variant}. Nothing has moved.")
             return redirect("builds:variant_detail", pk=build.pk, variant_pk=variant.pk)
-    return _form_page(request, build, form, f"{name} in {variant}", "Note it", variant)
+    spares_of = thing.get("position")
+    return _form_page(
+        request, build, form, f"{name} in {variant}", "Note it", variant, spares_of=spares_of
+    )
 
 
 @login_required
@@ -182,12 +200,40 @@ def variant_apply(request: PersonRequest, pk: int, variant_pk: int) -> HttpRespo
     build = build_to_change(request, pk)
     variant = _variant_of(build, variant_pk)
     try:
-        operations.apply_variant(variant, by=request.user)
+        applying.apply_variant(variant, by=request.user)
     except UserError as error:
         messages.error(request, f"Nothing was changed. {error.message}")
         return redirect("builds:variant_detail", pk=build.pk, variant_pk=variant.pk)
     messages.success(request, f"{variant} is applied. Check the build before it flies.")
-    return redirect("builds:build_detail", pk=build.pk)
+    return redirect("builds:variant_detail", pk=build.pk, variant_pk=variant.pk)
+
+
+@login_required
+@require_POST
+def variant_undo(request: PersonRequest, pk: int, variant_pk: int) -> HttpResponse:
+    """Put the build back as it was before the what-if was applied, or say why not."""
+    build = build_to_change(request, pk)
+    variant = _variant_of(build, variant_pk)
+    try:
+        applying.undo_variant(variant, by=request.user)
+    except UserError as error:
+        messages.error(request, f"Nothing was changed. {error.message}")
+    else:
+        messages.success(request, f"{variant} is taken back: the build is as it was before.")
+    return redirect("builds:variant_detail", pk=build.pk, variant_pk=variant.pk)
+
+
+@login_required
+@require_POST
+def variant_try(request: PersonRequest, pk: int) -> HttpResponse:
+    """Note a part, for a position or as the pack to fly with, in a what-if."""
+    build = build_to_change(request, pk)
+    form = TryForm(request.POST, build=build, user=request.user)
+    variant = submit(form, lambda given: operations.try_part(build, by=request.user, **given))
+    if variant is None:
+        return _form_page(request, build, form, "Try it in a variant", "Note it")
+    messages.success(request, f"Noted in {variant}. Nothing has moved.")
+    return redirect("builds:variant_detail", pk=build.pk, variant_pk=variant.pk)
 
 
 @login_required
@@ -208,6 +254,7 @@ def _form_page(
     heading: str,
     button: str,
     variant: Variant | None = None,
+    **more: Any,
 ) -> HttpResponse:
     back = reverse("builds:variant_list", args=[build.pk])
     if variant:
@@ -219,6 +266,7 @@ def _form_page(
         "heading": heading,
         "button": button,
         "back": back,
+        **more,
     }
     return show(request, "builds/variant_form.html", context, form)
 
@@ -247,24 +295,17 @@ def _packs(request: PersonRequest) -> Any:
     return packs.select_related("sheet").order_by("pk")
 
 
-def _chosen_variants(request: PersonRequest, build: Build) -> list[Variant]:
+def _chosen_variants(request: PersonRequest, build_pk: int) -> list[Variant]:
+    """The variants of a build that the person may see, in the order they were asked for."""
     wanted = request.GET.getlist("variant")
     if not wanted:
         return []
     if not all(text.isascii() and text.isdigit() and len(text) <= 18 for text in wanted):
         raise Http404("A variant is named by its number.")
     ids = list(dict.fromkeys(int(text) for text in wanted))
-    found = {variant.pk: variant for variant in _variants(build).filter(pk__in=ids)}
+    seen = Variant.objects.visible_to(request.user).filter(build=build_pk, pk__in=ids)
+    loaded = seen.select_related("build__club", "pack__sheet").prefetch_related(CHANGES)
+    found = {variant.pk: variant for variant in loaded}
     if len(found) < len(ids):
         raise Http404("No such variant of this build.")
     return [found[pk] for pk in ids]
-
-
-def _chosen_packs(request: PersonRequest) -> list[Part]:
-    codes = list(dict.fromkeys(code for code in request.GET.getlist("pack") if code))
-    if not codes:
-        return []
-    found = {pack.code: pack for pack in _packs(request).filter(code__in=codes)}
-    if len(found) < len(codes):
-        raise Http404("No such pack, or it is not to be used.")
-    return [found[code] for code in codes]

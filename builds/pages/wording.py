@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass, replace
 from datetime import datetime
 from functools import lru_cache
 from math import floor, log10
 from typing import Any
 
 from builds.figures import Figure, Input, Unknown
-from builds.findings import words_of
+from builds.findings import Given, words_of
 from hangar.clubs.models import User
 from hangar.form_fields import label_without_unit
 from hangar.quantities import format_quantity
-from hangar.units import unit_of
+from hangar.units import unit_label, unit_of
 from inventory.models import Source
 
 GROUPS: Mapping[str, Mapping[str, str]] = {
@@ -115,15 +115,34 @@ OF_PLACING = {
     "link_margin_db": "Margin over the sensitivity",
 }
 """Figures that only the page of the placing shows."""
+OF_ROOM = {
+    "room_to_spare_mm": "To spare",
+    "gap_each_side_mm": "Gap each side, part in the middle",
+    "least_to_spare_mm": "Least to spare, worst case",
+    "likely_least_to_spare_mm": "Least to spare, root-sum-square",
+    "shim_each_side_mm": "Shim wanted each side",
+    "turned_to_spare_mm": "To spare on the tightest side",
+    "holes_to_spare_mm": "Screw play left over",
+    "holes_apart_mm": "The holes miss by",
+    "screw_play_mm": "Play of a screw in its hole",
+    "screw_tip_gap_mm": "Left below the tip",
+    "screw_engagement_mm": "Thread engaged",
+    "screw_diameters": "Thread engaged, in diameters",
+    "screw_shortest_mm": "Shortest screw, one diameter of thread",
+    "screw_longest_mm": "Longest screw, short of the winding",
+}
+"""Figures that only the page of what fits where shows."""
 LABELS = {
     name: label
-    for group in (*GROUPS.values(), OF_THE_BALANCE, OF_POWER, OF_PLACING)
+    for group in (*GROUPS.values(), OF_THE_BALANCE, OF_POWER, OF_PLACING, OF_ROOM)
     for name, label in group.items()
 }
 SOURCES = dict(Source.choices) | {
     "build": "entered for this build",
     "assumed": "assumed",
     "asked": "as asked",
+    "default": "common practice, no source",
+    "club": "set by the club",
 }
 
 
@@ -135,6 +154,7 @@ class InputRow:
     text: str
     source: str
     at: datetime | None
+    by: str = ""
 
 
 @dataclass(frozen=True)
@@ -244,6 +264,25 @@ class Reader:
             for one in given
         )
 
+    def givens(self, read: Iterable[Given]) -> tuple[InputRow, ...]:
+        """What a finding rests on, each value with where it comes from."""
+        return tuple(
+            InputRow(
+                _given_label(one),
+                self._given(one),
+                SOURCES.get(one.source, one.source),
+                one.at,
+                one.by,
+            )
+            for one in read
+        )
+
+    def _given(self, given: Given) -> str:
+        value = given.value
+        if isinstance(value, list | tuple) and any(is_dataclass(one) for one in value):
+            return f"{len(value)} on record"
+        return self.say(_short(value), given.name)
+
     def _input(self, given: Input) -> str:
         column = given.name.rpartition(": ")[2]
         text = self.say(given.value, column)
@@ -265,11 +304,33 @@ def _with_unit(text: str, unit: str) -> str:
     return f"{text}\u00a0{unit}" if unit else text
 
 
+def _given_label(given: Given) -> str:
+    """What was read, without the unit, which its value is shown with."""
+    if given.source == "computed" and given.name in LABELS:
+        return LABELS[given.name]
+    unit = unit_of(given.name)
+    return given.what.removesuffix(f" ({unit_label(unit)})") if unit else given.what
+
+
+def _short(value: Any) -> Any:
+    """A calculated number to four digits; its figure tells the rest."""
+    return float(f"{value:.4g}") if isinstance(value, float) else value
+
+
 def _readable(value: float, figure: Figure) -> float:
     """Rounded to two digits of the expanded uncertainty, JCGM 100:2008, 7.2.6."""
     if figure.uncertainty <= 0:
         return value
     return round(value, 1 - floor(log10(2 * figure.uncertainty)))
+
+
+def rounded(figure: Figure | Unknown, digits: int) -> Figure | Unknown:
+    """A figure to some decimals, where no uncertainty tells how many it deserves."""
+    if isinstance(figure, Unknown) or figure.uncertainty:
+        return figure
+    # Adding nothing turns a rounded minus nought into nought.
+    value = round(figure.value, digits) + 0.0
+    return replace(figure, value=value, low=value, high=value)
 
 
 def plain_name(name: str) -> str:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
-from typing import Any
 
 from builds.controls import Conflict, SurfaceSetUp, set_ups_of
 from builds.controls.holes import LEAST_TRAVEL, HoleTable, travel_of
 from builds.figures.results import Figure, Unknown
 from builds.figures.surfaces import surface_figures
 from builds.figures.units import MILLIMETRE, PERCENT
-from builds.findings import Case, Finding, Level, MissingValue, book, words_of
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book, words_of
 from builds.limits import is_above, is_below, number
+from builds.of_surfaces import Fault, fault, together
 from builds.records import GUESSES, PositionRecord, SurfaceRecord
 
 PRACTICE = "common practice, no source"
@@ -26,8 +25,8 @@ OF_SURFACES = (
     "servo.arm_radii_mm",
     "servo.travel_deg",
     "servo.pulse_span_us",
+    "servo.pulse_centre_us",
 )
-TORQUE_LEAST, TORQUE_GOOD = 1.0, 2.0
 PAIR = ("torque_kgcm", "speed_s_60deg", "direction", "pulse_centre_us")
 
 
@@ -127,6 +126,10 @@ def throw_out_of_reach(case: Case) -> Iterator[Finding]:
     A throw is out of reach when it takes more than 100 % travel, when arm and pushrod come into
     line on the way, or when the hinge stops first.
     """
+    yield from together(case, _out_of_reach(case))
+
+
+def _out_of_reach(case: Case) -> Iterator[Fault]:
     for set_up in _worked_out(case):
         for table in set_up.tables:
             why = _why_short(set_up, table)
@@ -134,8 +137,7 @@ def throw_out_of_reach(case: Case) -> Iterator[Finding]:
                 continue
             best = table.best
             move = f"Put the pushrod into the hole at {_mm(best.arm)} mm" if best else "Lengthen"
-            yield _of_surface(
-                case,
+            yield fault(
                 set_up.surface,
                 Level.CAUTION,
                 f"{number(table.wanted_mm)} mm of {table.what} is wanted; {why}.",
@@ -165,13 +167,24 @@ def _why_short(set_up: SurfaceSetUp, table: HoleTable) -> str:
     return ""
 
 
-@book.rule(group="controls", needs=OF_SURFACES, source=PRACTICE)
+@book.rule(
+    group="controls",
+    needs=OF_SURFACES,
+    source=PRACTICE,
+    limits=(
+        Limit("travel_percent", LEAST_TRAVEL / PERCENT, "least travel of the servo in use", 0, 100),
+    ),
+)
 def travel_too_small(case: Case) -> Iterator[Finding]:
     """Does the largest throw take less than 70 % of the servo's travel?
 
     The rest of the travel is resolution and torque given away: mechanics come first, a hole nearer
     the shaft, and only then the travel.
     """
+    yield from together(case, _small_travels(case))
+
+
+def _small_travels(case: Case) -> Iterator[Fault]:
     for set_up in _worked_out(case):
         if not set_up.tables:
             continue
@@ -179,12 +192,15 @@ def travel_too_small(case: Case) -> Iterator[Finding]:
         main = max(set_up.tables, key=lambda table: table.wanted_mm)
         row = main.at(set_up.setting.arm)
         share = travel_of(row) if row else None
-        if row is None or share is None or not is_below(share, LEAST_TRAVEL):
+        if (
+            row is None
+            or share is None
+            or not is_below(share / PERCENT, case.limit("travel_percent"))
+        ):
             continue
         best = main.best
         is_better = best is not None and best.arm < row.arm
-        yield _of_surface(
-            case,
+        yield fault(
             set_up.surface,
             Level.NOTE,
             f"{number(main.wanted_mm)} mm of {main.what} takes {number(share / PERCENT)} % travel.",
@@ -203,14 +219,17 @@ def combined_throw_out_of_reach(case: Case) -> Iterator[Finding]:
     With both sticks at full the surface stops at what hinge, linkage or travel allow, and the rest
     of both commands is lost.
     """
+    yield from together(case, _combined(case))
+
+
+def _combined(case: Case) -> Iterator[Fault]:
     for set_up in _worked_out(case):
         setting, mixing = set_up.setting, set_up.mixing
         assert setting is not None
         reach = next((one for one in set_up.reaches if one.arm == setting.arm), None)
         if mixing is None or reach is None or not is_above(mixing.total_mm, reach.least_mm):
             continue
-        yield _of_surface(
-            case,
+        yield fault(
             set_up.surface,
             Level.CAUTION,
             f"{' and '.join(mixing.axes)} together ask {number(mixing.total_mm)} mm; the surface "
@@ -225,6 +244,7 @@ def combined_throw_out_of_reach(case: Case) -> Iterator[Finding]:
     group="controls",
     needs=(*OF_SURFACES, "build.speed_max_m_s", "servo.torque_kgcm", "figure.mean_chord_mm"),
     source="thin-aerofoil flap, Glauert, ARC R&M 1095 (1927); margins: common practice, no source",
+    limits=(Limit("margin_ratio", 2.0, "least torque of the servo over torque needed", 1, 10),),
 )
 def servo_torque_too_small(case: Case) -> Iterator[Finding]:
     """Has a servo little torque left against its surface at the highest speed?
@@ -232,6 +252,10 @@ def servo_torque_too_small(case: Case) -> Iterator[Finding]:
     Below the torque needed the surface blows back; below twice of it friction, gusts and a low
     rail can use up the rest.
     """
+    yield from together(case, _weak_servos(case))
+
+
+def _weak_servos(case: Case) -> Iterator[Fault]:
     gaps: list[str] = []
     for surface in case.build.surfaces:
         figures = surface_figures(case.build, surface, _FiguresOf(case))
@@ -240,12 +264,11 @@ def servo_torque_too_small(case: Case) -> Iterator[Finding]:
             gaps += margin.missing
             continue
         case.guesses += margin.guesses
-        if not is_below(margin.value, TORQUE_GOOD):
+        if not is_below(margin.value, case.limit("margin_ratio")):
             continue
         needed = figures.need("servo_torque_needed_kgcm")
-        is_too_little = is_below(margin.value, TORQUE_LEAST)
-        yield _of_surface(
-            case,
+        is_too_little = is_below(margin.value, 1)
+        yield fault(
             surface,
             Level.WARNING if is_too_little else Level.CAUTION,
             f"The servo has {number(margin.value)} times the torque its surface needs at "
@@ -260,7 +283,7 @@ def servo_torque_too_small(case: Case) -> Iterator[Finding]:
 
 @book.rule(
     group="controls",
-    needs=("build.surfaces", "airframe.surface_chord_mm"),
+    needs=OF_SURFACES,
     source="geometry; a tenth as the most that two readings differ: common practice, no source",
 )
 def throw_records_disagree(case: Case) -> Iterator[Finding]:
@@ -269,17 +292,20 @@ def throw_records_disagree(case: Case) -> Iterator[Finding]:
     Two records of one throw that differ by more than a tenth, or one larger than the chord of the
     surface, cannot be right; none of them is chosen and no mean is taken.
     """
+    yield from together(case, _conflicts(case))
+
+
+def _conflicts(case: Case) -> Iterator[Fault]:
     for set_up in set_ups_of(case.build):
         for conflict in set_up.conflicts:
-            yield _conflict_finding(case, set_up.surface, conflict)
+            yield _conflict_fault(set_up.surface, conflict)
 
 
-def _conflict_finding(case: Case, surface: SurfaceRecord, conflict: Conflict) -> Finding:
+def _conflict_fault(surface: SurfaceRecord, conflict: Conflict) -> Fault:
     values = " and ".join(f"{number(value)} mm" for value in conflict.values_mm)
     what = f"{conflict.axis} {conflict.side}"
     if conflict.chord_mm is not None:
-        return _of_surface(
-            case,
+        return fault(
             surface,
             Level.WARNING,
             f"{what} is recorded as {values}, on a chord of {number(conflict.chord_mm)} mm.",
@@ -287,8 +313,7 @@ def _conflict_finding(case: Case, surface: SurfaceRecord, conflict: Conflict) ->
             throw_mm=conflict.values_mm,
             chord_mm=conflict.chord_mm,
         )
-    return _of_surface(
-        case,
+    return fault(
         surface,
         Level.CAUTION,
         f"{what} is recorded as {values}.",
@@ -329,13 +354,6 @@ def _worked_out(case: Case) -> Iterator[SurfaceSetUp]:
         yield set_up
     if gaps:
         raise MissingValue(dict.fromkeys(gaps))
-
-
-def _of_surface(
-    case: Case, surface: SurfaceRecord, level: Level, message: str, remedy: str, **numbers: Any
-) -> Finding:
-    found = case.finding(level, f"{surface.name}: {message}", remedy, **numbers)
-    return replace(found, position=surface.servo_key)
 
 
 def _mm(length: float) -> float:

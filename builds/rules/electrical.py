@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, is_below, number
-from builds.supply import cells_if_known, landing_voltage, need_cells, supply_of
+from builds.of_parts import told_by
+from builds.supply import LANDING_V, cells_if_known, landing_voltage, need_cells, supply_of
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
 LITHIUM_FULL_V = 4.2
 """Voltage of a full cell that makers mean when they give a cell count (common practice)."""
-THIN_MARGIN = 0.98
-CAPACITOR_MARGIN = 1.25
 
 PACK = ("pack.cell_count", "pack.chemistry", "build.packs_wiring")
 POWERED = ("flight_controller", "video_unit", "camera", "receiver", "gps")
@@ -31,6 +30,8 @@ POWERED = ("flight_controller", "video_unit", "camera", "receiver", "gps")
         "regulator.voltage_in_max_v",
     ),
     source="the maker's sheet; the margin of 2 % is common practice, no source",
+    limits=(Limit("margin_percent", 2.0, "least room below the highest voltage", 0.0, 50.0),),
+    is_final=True,
 )
 def pack_voltage_too_high(case: Case) -> Iterator[Finding]:
     """Is the full pack's voltage above what a part that hangs on it takes?
@@ -60,7 +61,9 @@ def pack_voltage_too_high(case: Case) -> Iterator[Finding]:
             full_v=full,
             max_v=most,
         )
-    elif subject.kind != "speed_controller" and is_above(full, THIN_MARGIN * most):
+    elif subject.kind != "speed_controller" and is_above(
+        full, (1 - case.limit("margin_percent") / 100) * most
+    ):
         yield case.finding(
             Level.CAUTION,
             f"{message}, which leaves {(1 - full / most) * 100:.1f} %.",
@@ -107,6 +110,7 @@ def _full(case: Case, full: float) -> str:
         "motor.cells_max",
     ),
     source=SHEET,
+    is_final=True,
 )
 def wrong_cell_count(case: Case) -> Iterator[Finding]:
     """Has the pack more or fewer cells than the maker allows?
@@ -123,12 +127,15 @@ def wrong_cell_count(case: Case) -> Iterator[Finding]:
     if most is None and subject.kind == "speed_controller":
         return
     cells = need_cells(case)
+    who = told_by(case, "cells_min", "cells_max")
     if most is not None and cells > most:
-        yield _cells_finding(case, Level.WARNING, cells, least, most)
+        if who:
+            yield _cells_finding(case, Level.WARNING, who, cells, least, most)
         return
     if least is not None and cells < least:
-        is_motor = subject.kind == "motor"
-        yield _cells_finding(case, Level.NOTE if is_motor else Level.WARNING, cells, least, most)
+        level = Level.NOTE if subject.kind == "motor" else Level.WARNING
+        if who:
+            yield _cells_finding(case, level, who, cells, least, most)
         return
     if missing:
         raise MissingValue(missing)
@@ -139,16 +146,15 @@ def _packs_have(case: Case) -> str:
 
 
 def _cells_finding(
-    case: Case, level: Level, cells: int, least: int | None, most: int | None
+    case: Case, level: Level, who: str, cells: int, least: int | None, most: int | None
 ) -> Finding:
-    assert case.subject is not None
     if least is not None and most is not None:
         allowed = f"{least} to {most}"
     else:
         allowed = f"at most {most}" if most is not None else f"at least {least}"
     return case.finding(
         level,
-        f"{case.subject.title} is made for {allowed} cells; {_packs_have(case)} {cells}.",
+        f"{who} is made for {allowed} cells; {_packs_have(case)} {cells}.",
         "Fly a pack with another number of cells, or fit a part made for this one.",
         cell_count=cells,
         cells_min=least,
@@ -169,13 +175,15 @@ def _cells_finding(
         "regulator.dropout_v",
     ),
     source=PRACTICE,
+    limits=(Limit("cell_v", LANDING_V["lipo"], "cell voltage at landing (LiPo)", 2.0, 4.2),),
 )
 def too_little_voltage_at_landing(case: Case) -> Iterator[Finding]:
     """Does the voltage at landing fall below what a part that hangs on the pack needs?
 
     Landing is taken at 3.3 V a cell (lithium ion 3.0 V, lithium iron phosphate 2.8 V, nickel 1.0
-    V). A regulator needs its least input, and its output and its dropout together. A speed
-    controller whose sheet gives its fewest cells is judged by `wrong_cell_count`.
+    V); a limit of the club's moves them all. A regulator needs its least input, and its output and
+    its dropout together. A speed controller whose sheet gives its fewest cells is judged by
+    `wrong_cell_count`.
     """
     subject, pack = case.subject, case.build.pack
     assert subject is not None
@@ -186,7 +194,8 @@ def too_little_voltage_at_landing(case: Case) -> Iterator[Finding]:
         return
     cells = need_cells(case)
     chemistry = case.ask(pack, "chemistry") if pack else None
-    landing = landing_voltage(cell_count=cells, chemistry=chemistry)
+    shift = case.limit("cell_v") - LANDING_V["lipo"]
+    landing = landing_voltage(cell_count=cells, chemistry=chemistry) + cells * shift
     if not is_below(landing, least):
         return
     yield case.finding(
@@ -234,6 +243,7 @@ def _least_voltage(case: Case) -> float | None:
         "lead.capacitor_voltage_v",
     ),
     source=PRACTICE,
+    limits=(Limit("margin_ratio", 1.25, "least rating over the full pack's voltage", 1.0, 3.0),),
 )
 def capacitor_voltage_too_low(case: Case) -> Iterator[Finding]:
     """Is the capacitor at the battery wires rated for the full pack with a quarter to spare?
@@ -243,18 +253,19 @@ def capacitor_voltage_too_low(case: Case) -> Iterator[Finding]:
     subject = case.subject
     assert subject is not None
     (size, rating), missing = case.look((subject, "capacitor_uf"), (subject, "capacitor_voltage_v"))
-    if size is None and rating is None:
+    if not size and rating is None:
         return
     if rating is None:
         raise MissingValue(what for what in missing if "voltage" in what)
     full = case.need_figure("pack_full_v").value
-    if not is_below(rating, CAPACITOR_MARGIN * full):
+    wanted = case.limit("margin_ratio") * full
+    if not is_below(rating, wanted):
         return
     yield case.finding(
         Level.WARNING if is_below(rating, full) else Level.CAUTION,
         f"{subject.title}: the capacitor is rated {number(rating)} V; this pack is "
         f"{_full(case, full)}.",
-        f"Fit a capacitor rated for {number(CAPACITOR_MARGIN * full)} V or more.",
+        f"Fit a capacitor rated for {number(wanted)} V or more.",
         capacitor_v=rating,
         full_v=full,
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from builds.engineering.fit.bay import shim_each_side
 from builds.engineering.fit.holes import HolePattern, cross_pattern, hole_offset
 from builds.engineering.fit.screws import screw_seat
-from builds.findings import ANY, Case, Finding, Level, MissingValue, book
+from builds.findings import ANY, Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, is_below, number
 from builds.records import PositionRecord
 
@@ -19,10 +19,6 @@ SIDES = ("length", "width", "height")
 ROOM = tuple(f"position.{side}_mm" for side in SIDES)
 BODY = tuple(f"part.{side}_mm" for side in SIDES)
 POCKETED = ("pack", "servo", "camera")
-PACK_SPARE_MM = 2.0
-SANDING_MM = 0.3
-CAMERA_GAP_MM = 0.2
-SPAR_PLAY_MM = 0.2
 # A screw has (3.4 - 3.0) / 2 mm of room in its hole: ISO 273, medium series (from memory, not
 # verified).
 HOLE_ROOM_MM = 0.2
@@ -61,7 +57,13 @@ def _laid_on_its_side(case: Case, subject: PositionRecord) -> dict[str, float]:
     return {side: r - b for side, r, b in zip(SIDES, room, turned, strict=True)}
 
 
-@book.rule(group="fit", each=ANY, needs=(*ROOM, *BODY), source=GEOMETRY)
+@book.rule(
+    group="fit",
+    each=ANY,
+    needs=(*ROOM, *BODY),
+    source=f"{GEOMETRY}; what can be sanded is {PRACTICE}",
+    limits=(Limit("sanding_mm", 0.3, "most that a servo's pocket can be sanded", maximum=2),),
+)
 def part_larger_than_room(case: Case) -> Iterator[Finding]:
     """Is the part larger than the room at its place?
 
@@ -76,7 +78,9 @@ def part_larger_than_room(case: Case) -> Iterator[Finding]:
         spares = turned if turned and min(turned.values()) > min(spares.values()) else spares
     over = {side: spare for side, spare in spares.items() if is_below(spare, 0)}
     if over:
-        can_sand = subject.kind == "servo" and not is_below(min(over.values()), -SANDING_MM)
+        can_sand = subject.kind == "servo" and not is_below(
+            min(over.values()), -case.limit("sanding_mm")
+        )
         words = ", ".join(f"{number(-spare)} mm in {side}" for side, spare in over.items())
         yield case.finding(
             Level.CAUTION if can_sand else Level.WARNING,
@@ -89,7 +93,11 @@ def part_larger_than_room(case: Case) -> Iterator[Finding]:
 
 
 @book.rule(
-    group="fit", each="pack", needs=(*ROOM, *(f"pack.{side}_mm" for side in SIDES)), source=PRACTICE
+    group="fit",
+    each="pack",
+    needs=(*ROOM, *(f"pack.{side}_mm" for side in SIDES)),
+    source=PRACTICE,
+    limits=(Limit("spare_mm", 2.0, "least room to spare round a pack", maximum=20),),
 )
 def pack_without_room_to_swell(case: Case) -> Iterator[Finding]:
     """Has the pack less than 2 mm to spare in its bay?
@@ -109,18 +117,23 @@ def pack_without_room_to_swell(case: Case) -> Iterator[Finding]:
         tightest = max(min(spares.values()), min(turned.values(), default=-1.0))
     if is_below(tightest, 0):
         return
-    if is_below(tightest, PACK_SPARE_MM):
+    wanted = case.limit("spare_mm")
+    if is_below(tightest, wanted):
         yield case.finding(
             Level.CAUTION,
             f"{subject.title} has {number(tightest)} mm to spare in its bay; "
-            f"{number(PACK_SPARE_MM)} mm are wanted for strap, foam and swelling.",
+            f"{number(wanted)} mm are wanted for strap, foam and swelling.",
             "Carve the bay, or fly a smaller pack.",
             spare_mm=round(tightest, 6),
         )
 
 
 @book.rule(
-    group="fit", each="camera", needs=("position.width_mm", "camera.width_mm"), source=GEOMETRY
+    group="fit",
+    each="camera",
+    needs=("position.width_mm", "camera.width_mm"),
+    source=f"{GEOMETRY}; the gap that needs a shim is {PRACTICE}",
+    limits=(Limit("gap_mm", 0.2, "largest gap beside a camera without a shim", maximum=5),),
 )
 def camera_loose_in_slot(case: Case) -> Iterator[Finding]:
     """Is the camera narrower than its slot?
@@ -130,7 +143,7 @@ def camera_loose_in_slot(case: Case) -> Iterator[Finding]:
     subject = case.subject
     assert subject is not None
     (slot, body), missing = case.look((subject, "position.width_mm"), (subject, "width_mm"))
-    if missing or not is_above(slot - body, CAMERA_GAP_MM):
+    if missing or not is_above(slot - body, case.limit("gap_mm")):
         return
     shim = round(shim_each_side(mount_width=slot * MM, body_width=body * MM) / MM, 1)
     yield case.finding(
@@ -207,6 +220,8 @@ def _pattern(pitches: list[float]) -> str:
         "hardware.length_mm",
     ),
     source="geometry; one diameter of thread in metal is common practice, no source",
+    limits=(Limit("engaged_ratio", 1.0, "least thread that holds, in diameters", maximum=3),),
+    is_final=True,
 )
 def motor_screw_of_wrong_length(case: Case) -> Iterator[Finding]:
     """Do the motor's screws reach its winding, or hold by too little thread?
@@ -237,6 +252,7 @@ def motor_screw_of_wrong_length(case: Case) -> Iterator[Finding]:
             return
     if diameter is None:
         case.need((subject, "screw_diameter_mm"))
+    wanted = case.limit("engaged_ratio") * diameter
     for screw, length in zip(screws, lengths, strict=True):
         seat = screw_seat(
             screw_length=length * MM,
@@ -244,14 +260,14 @@ def motor_screw_of_wrong_length(case: Case) -> Iterator[Finding]:
             thread_depth=depth * MM,
             screw_diameter=diameter * MM,
         )
-        if is_below(seat.engaged_diameters, 1):
+        if is_below(seat.engagement / MM, wanted):
             yield case.finding(
                 Level.CAUTION,
                 f"{screw.title} holds by {number(seat.engagement / MM)} mm of thread in "
-                f"{subject.title}; {number(diameter)} mm are wanted.",
+                f"{subject.title}; {number(wanted)} mm are wanted.",
                 "Use longer screws, short of the winding.",
                 engaged_mm=round(seat.engagement / MM, 6),
-                wanted_mm=diameter,
+                wanted_mm=round(wanted, 6),
             )
             return
 
@@ -265,7 +281,8 @@ def _is_motor_screw(case: Case, position: PositionRecord) -> bool:
     group="fit",
     each="hardware",
     needs=("hardware.purpose", "hardware.diameter_mm", "airframe.spar_diameter_mm"),
-    source="geometry; 0.2 mm of play is common practice, no source",
+    source=f"{GEOMETRY}; the play allowed is {PRACTICE}",
+    limits=(Limit("play_mm", 0.2, "most play of a spar in its bore", maximum=2),),
 )
 def spar_does_not_fit(case: Case) -> Iterator[Finding]:
     """Is the spar thicker than its bore, or loose in it?
@@ -278,7 +295,7 @@ def spar_does_not_fit(case: Case) -> Iterator[Finding]:
         return
     rod, bore = case.need((subject, "diameter_mm"), (airframe, "spar_diameter_mm"))
     is_thick = is_above(rod, bore)
-    if not is_thick and not is_above(bore - rod, SPAR_PLAY_MM):
+    if not is_thick and not is_above(bore - rod, case.limit("play_mm")):
         return
     yield case.finding(
         Level.WARNING if is_thick else Level.CAUTION,
@@ -286,4 +303,33 @@ def spar_does_not_fit(case: Case) -> Iterator[Finding]:
         "Use a spar that fits." if is_thick else "Use a thicker spar, or sleeve it.",
         spar_mm=rod,
         bore_mm=bore,
+    )
+
+
+@book.rule(
+    group="fit",
+    each="hardware",
+    needs=("hardware.purpose", "hardware.length_mm", "airframe.spar_length_mm"),
+    source=f"{GEOMETRY}; the length that may lack is {PRACTICE}",
+    limits=(Limit("short_mm", 5.0, "most that a spar may be too short", maximum=100),),
+)
+def spar_of_another_length(case: Case) -> Iterator[Finding]:
+    """Is the spar longer than its bed, or too short to carry the wing?
+
+    Asked of hardware whose purpose says spar. Where a spar ends, the wing breaks first.
+    """
+    subject, airframe = case.subject, case.build.airframe
+    assert subject is not None
+    if "spar" not in (case.ask(subject, "purpose") or "").casefold() or airframe is None:
+        return
+    rod, bed = case.need((subject, "length_mm"), (airframe, "spar_length_mm"))
+    is_long = is_above(rod, bed)
+    if not is_long and not is_above(bed - rod, case.limit("short_mm")):
+        return
+    yield case.finding(
+        Level.CAUTION,
+        f"{subject.title} is {number(rod)} mm long; its bed is {number(bed)} mm.",
+        "Cut it to length." if is_long else "Use a spar of the right length.",
+        spar_mm=rod,
+        bed_mm=bed,
     )

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builds.engineering.wiring import lead_loss
-from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, number
+from builds.records import PositionRecord
 
-PLUG_OVERLOAD = 1.5
-LEAD_DROP_SHARE = 0.03
-MM = 1e-3
+PRACTICE = "common practice, no source"
+MM = MILLI = 1e-3
 
 
 @book.rule(
@@ -78,29 +78,34 @@ def _lead_ends(case: Case) -> tuple[list[tuple[str, str | None]], tuple[str, ...
         "lead.current_rating_a",
         "lead.gauge_awg",
         "lead.loop_length_mm",
+        "lead.resistance_mohm_m",
         "lead.plug_a",
         "lead.plug_b",
         "pack.plug",
     ),
     source="IEC 60028 and ASTM B258; 3 % and the factor of 1.5 are common practice, no source",
+    limits=(
+        Limit("overload_ratio", 1.5, "current over the rating, warning above", 1.0, 5.0),
+        Limit("drop_percent", 3.0, "most of the voltage that a lead may lose", 0.1, 50.0),
+    ),
 )
 def main_lead_overloaded(case: Case) -> Iterator[Finding]:
     """Does the lead to the pack carry more than it is rated for, or lose over 3 % of the voltage?
 
-    Only leads that end in the pack's plug carry its current.
+    Only leads that end in the pack's plug carry its current. A resistance as tested comes before
+    that of the gauge.
     """
     assert case.subject is not None
-    if not _is_main(case):
+    if not _is_main(case, case.subject):
         return
     current = case.need_figure("current_max_a").value
-    (rating, gauge, loop), missing = case.look(
-        (case.subject, "current_rating_a"),
-        (case.subject, "gauge_awg"),
-        (case.subject, "loop_length_mm"),
+    (rating, loop), missing = case.look(
+        (case.subject, "current_rating_a"), (case.subject, "loop_length_mm")
     )
     if rating is not None and is_above(current, rating):
+        is_grave = is_above(current, case.limit("overload_ratio") * rating)
         yield case.finding(
-            Level.WARNING if is_above(current, PLUG_OVERLOAD * rating) else Level.CAUTION,
+            Level.WARNING if is_grave else Level.CAUTION,
             f"{case.subject.title} carries {number(rating)} A; full throttle draws "
             f"{number(current)} A.",
             "Use a larger plug at both sides and a thicker lead.",
@@ -108,30 +113,89 @@ def main_lead_overloaded(case: Case) -> Iterator[Finding]:
             rating_a=rating,
         )
         return
+    per_metre = case.ask(case.subject, "resistance_mohm_m")
+    gauge = None
+    if per_metre is None:
+        (gauge,), unknown = case.look((case.subject, "gauge_awg"))
+        missing += unknown
     if missing:
         raise MissingValue(missing)
-    yield from _drop_finding(case, current, int(gauge), loop)
+    yield from _drop_finding(case, current, _drop(current, loop, per_metre, gauge))
 
 
-def _is_main(case: Case) -> bool:
+def _is_main(case: Case, lead: PositionRecord) -> bool:
     pack = case.build.pack
     plug = case.ask(pack, "plug") if pack else None
-    ends = [case.ask(case.subject, end) for end in ("plug_a", "plug_b")] if case.subject else []
+    ends = [case.ask(lead, end) for end in ("plug_a", "plug_b")]
     return plug is not None and any(end and end.casefold() == plug.casefold() for end in ends)
 
 
-def _drop_finding(case: Case, current: float, gauge: int, loop_mm: float) -> Iterator[Finding]:
+def _drop(current: float, loop_mm: float, mohm_m: float | None, gauge: float | None) -> float:
+    """Voltage [V] that a lead loses there and back."""
+    if mohm_m is not None:
+        return current * mohm_m * MILLI * loop_mm * MM
+    # A gauge is known here; the formula itself refuses one that is not a whole number.
+    assert gauge is not None
+    return lead_loss(gauge=int(gauge), length=loop_mm * MM / 2, current=current).drop
+
+
+def _drop_finding(case: Case, current: float, drop: float) -> Iterator[Finding]:
     assert case.subject is not None
     full = case.need_figure("pack_full_v").value
-    loss = lead_loss(gauge=gauge, length=loop_mm * MM / 2, current=current)
-    if not is_above(loss.drop, LEAD_DROP_SHARE * full):
+    if not is_above(drop, case.limit("drop_percent") / 100 * full):
         return
     yield case.finding(
         Level.CAUTION,
-        f"{case.subject.title} loses {number(loss.drop)} V of {number(full)} V and gets "
-        f"{number(loss.heat)} W warm at {number(current)} A.",
+        f"{case.subject.title} loses {number(drop)} V of {number(full)} V and gets "
+        f"{number(drop * current)} W warm at {number(current)} A.",
         "Use a thicker or shorter lead.",
-        drop_v=loss.drop,
-        heat_w=loss.heat,
+        drop_v=drop,
+        heat_w=drop * current,
         current_a=current,
     )
+
+
+@book.rule(
+    group="leads",
+    each="lead",
+    needs=(
+        "lead.plug_a",
+        "lead.plug_b",
+        "lead.loop_length_mm",
+        "lead.capacitor_uf",
+        "speed_controller.capacitor_uf",
+        "pack.plug",
+    ),
+    source=PRACTICE,
+    limits=(Limit("length_mm", 250.0, "longest lead without a capacitor", 0.0, 2000.0),),
+)
+def long_lead_without_capacitor(case: Case) -> Iterator[Finding]:
+    """Is the lead to the pack long, and no capacitor at the speed controller?
+
+    A long lead keeps the current flowing when the controller switches it off, and the voltage
+    jumps above the pack's. The length is half the way there and back; of several controllers each
+    wants its own capacitor, unless the lead has one.
+    """
+    subject = case.subject
+    assert subject is not None
+    controllers = case.build.fitted("speed_controller")
+    if not controllers or not _is_main(case, subject):
+        return
+    (loop,) = case.need((subject, "loop_length_mm"))
+    longest = case.limit("length_mm")
+    if not is_above(loop / 2, longest) or case.ask(subject, "capacitor_uf"):
+        return
+    sizes, missing = case.look(*((controller, "capacitor_uf") for controller in controllers))
+    bare = [one.name for one, size in zip(controllers, sizes, strict=True) if size == 0]
+    if bare:
+        yield case.finding(
+            Level.CAUTION,
+            f"{subject.title} is {number(loop / 2)} mm long, more than {number(longest)} mm, and "
+            f"there is no capacitor at: {', '.join(bare)}.",
+            "Fit a low-resistance capacitor at the controller, or shorten the lead.",
+            length_mm=loop / 2,
+            longest_mm=longest,
+            capacitor_uf=0,
+        )
+    if missing:
+        raise MissingValue(missing)

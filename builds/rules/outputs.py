@@ -176,3 +176,37 @@ def _shared_timer(
         outputs=tuple(position.output for position in members),
         free=tuple(free),
     )
+
+
+@book.rule(
+    group="outputs",
+    needs=("flight_controller.motor_outputs", "position.output"),
+    source="common practice, no source",
+)
+def map_differs_from_usual(case: Case) -> Iterator[Finding]:
+    """Do motors or servos sit on other outputs than the board has for them as delivered?
+
+    It is no fault. But after every reset of the board's settings the old map is back, and a servo
+    on a motor's output then gets a motor's signal.
+    """
+    board = case.build.first("flight_controller")
+    placed = [
+        position
+        for position in case.build.fitted(*DRIVEN)
+        if case.ask(position, "position.output") is not None
+    ]
+    if board is None or not placed:
+        return
+    (usual,) = case.need((board, "motor_outputs"))
+    meant = sorted(output for group in usual for output in group)
+    odd = [one for one in placed if (one.kind == "servo") == (one.output in meant)]
+    if not odd:
+        return
+    names = ", ".join(f"{position.name} on {position.output}" for position in odd)
+    yield case.finding(
+        Level.NOTE,
+        f"{board.title} is delivered with motors on {', '.join(map(str, meant))}; here is {names}.",
+        "Label the leads, keep the map with the aircraft and check it after every reset.",
+        usual=tuple(meant),
+        outputs=tuple(position.output for position in odd),
+    )

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, is_below, number
+from builds.of_parts import told_by
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
-CONTROLLER_MARGIN = 1.25
-PACK_SHARE = 0.7
 MM = 1e-3
-THRUST_TO_WEIGHT = {"multirotor": 2.0}
-THRUST_TO_WEIGHT_WING = 0.5
-PITCH_OVER_STALL = 2.0
 SECONDS = 60.0
 
 
@@ -27,6 +23,7 @@ SECONDS = 60.0
         "speed_controller.current_continuous_a",
     ),
     source="the maker's sheet; the margin of a quarter is common practice, no source",
+    limits=(Limit("margin_ratio", 1.25, "least rating over the motor's current", 1.0, 3.0),),
 )
 def motor_current_above_controller_rating(case: Case) -> Iterator[Finding]:
     """Does a motor draw more than its speed controller may carry, or nearly so?
@@ -42,12 +39,15 @@ def motor_current_above_controller_rating(case: Case) -> Iterator[Finding]:
     figure = case.ask_figure("motor_current_max_a")
     current = figure.value if figure else _current_on_sheets(case)
     margin = rating / current
-    if not is_below(margin, CONTROLLER_MARGIN):
+    if not is_below(margin, case.limit("margin_ratio")):
+        return
+    who = told_by(case, "current_continuous_a")
+    if not who:
         return
     origin = "draws" if figure else "may draw, by its maker,"
     yield case.finding(
         Level.WARNING if is_below(margin, 1.0) else Level.CAUTION,
-        f"{case.subject.title} carries {number(rating)} A; a motor {origin} {number(current)} A, "
+        f"{who} carries {number(rating)} A; a motor {origin} {number(current)} A, "
         f"a margin of {margin:.2f}.",
         "Fit a smaller propeller, a motor with a lower speed constant or a larger controller.",
         current_a=current,
@@ -67,25 +67,47 @@ def _current_on_sheets(case: Case) -> float:
 @book.rule(
     group="power",
     each="motor",
-    needs=("figure.motor_current_max_a", "motor.current_max_a"),
+    needs=(
+        "figure.motor_current_max_a",
+        "figure.power_max_w",
+        "motor.current_max_a",
+        "motor.power_max_w",
+    ),
     source=SHEET,
 )
 def motor_overloaded(case: Case) -> Iterator[Finding]:
     """Does the motor draw more than its maker allows?
 
-    An overloaded motor burns its winding within seconds.
+    An overloaded motor burns its winding within seconds. Where the maker gives a highest power
+    too, the power into each motor is held against it.
     """
     assert case.subject is not None
-    (most,) = case.need((case.subject, "current_max_a"))
-    current = case.need_figure("motor_current_max_a").value
-    if not is_above(current, most):
+    (most, most_w), missing = case.look(
+        (case.subject, "current_max_a"), (case.subject, "power_max_w")
+    )
+    if most is None and most_w is None:
+        raise MissingValue(missing)
+    current = None if most is None else case.need_figure("motor_current_max_a").value
+    who = told_by(case, "current_max_a", "power_max_w")
+    if current is not None and is_above(current, most):
+        if who:
+            yield _overload(case, f"{who} draws", current, most, "A")
         return
-    yield case.finding(
+    if most_w is None:
+        return
+    power = case.need_figure("power_max_w").value
+    power /= sum(motor.quantity for motor in case.build.fitted("motor"))
+    if who and is_above(power, most_w):
+        yield _overload(case, f"{who} takes", power, most_w, "W")
+
+
+def _overload(case: Case, start: str, value: float, most: float, unit: str) -> Finding:
+    return case.finding(
         Level.WARNING,
-        f"{case.subject.title} draws {number(current)} A; its maker allows {number(most)} A.",
+        f"{start} {number(value)} {unit}; its maker allows {number(most)} {unit}.",
         "Fit a smaller propeller, fly fewer cells or fit a motor with a lower speed constant.",
-        current_a=current,
-        max_a=most,
+        **{f"{'current' if unit == 'A' else 'power'}_{unit.lower()}": value},
+        **{f"max_{unit.lower()}": most},
     )
 
 
@@ -99,6 +121,7 @@ def motor_overloaded(case: Case) -> Iterator[Finding]:
         "pack.capacity_mah",
     ),
     source="the maker's sheet; 70 % is common practice, no source: labels are hopeful",
+    limits=(Limit("share_percent", 70.0, "most of the pack's rating in use", 10.0, 100.0),),
 )
 def pack_current_too_high(case: Case) -> Iterator[Finding]:
     """Is more drawn from the pack than it can give continuously, or nearly so?
@@ -111,7 +134,7 @@ def pack_current_too_high(case: Case) -> Iterator[Finding]:
         return
     rating = _pack_rating(case)
     current = case.need_figure("pack_current_each_max_a").value
-    if not is_above(current, PACK_SHARE * rating):
+    if not is_above(current, case.limit("share_percent") / 100 * rating):
         return
     yield case.finding(
         Level.WARNING if is_above(current, rating) else Level.CAUTION,
@@ -168,18 +191,30 @@ def current_beyond_sensor(case: Case) -> Iterator[Finding]:
     )
 
 
-@book.rule(group="power", needs=("figure.thrust_to_weight", "airframe.layout"), source=PRACTICE)
+@book.rule(
+    group="power",
+    needs=("figure.thrust_to_weight", "airframe.layout", "build.is_hand_launched"),
+    source=PRACTICE,
+    limits=(
+        Limit("wing_ratio", 0.5, "least thrust over weight, aeroplane", 0.0, 5.0),
+        Limit("hand_launch_ratio", 0.6, "least thrust over weight, hand launch", 0.0, 5.0),
+        Limit("multirotor_ratio", 2.0, "least thrust over weight, multirotor", 0.0, 10.0),
+    ),
+)
 def thrust_too_low(case: Case) -> Iterator[Finding]:
     """Is the static thrust too low for the weight?
 
-    A multirotor wants twice its weight to be steered, an aeroplane half of it to climb away.
+    A multirotor wants twice its weight to be steered, an aeroplane half of it to climb away and
+    more when it is thrown by hand.
     """
     airframe = case.build.airframe
     if airframe is None or not any(p.kind == "motor" for p in case.build.positions):
         return
     (layout,) = case.need((airframe, "layout"))
     ratio = case.need_figure("thrust_to_weight").value
-    wanted = THRUST_TO_WEIGHT.get(layout, THRUST_TO_WEIGHT_WING)
+    is_thrown = bool(case.ask(case.build, "is_hand_launched"))
+    start = "multirotor" if layout == "multirotor" else "hand_launch" if is_thrown else "wing"
+    wanted = case.limit(f"{start}_ratio")
     if not is_below(ratio, wanted):
         return
     yield case.finding(
@@ -200,6 +235,7 @@ def thrust_too_low(case: Case) -> Iterator[Finding]:
         "airframe.layout",
     ),
     source="physics: pitch × speed; the factor of 2 is common practice, no source",
+    limits=(Limit("stall_ratio", 2.0, "least pitch speed over stall speed", 0.0, 10.0),),
 )
 def pitch_speed_too_low(case: Case) -> Iterator[Finding]:
     """Is the propeller's pitch speed less than twice the stall speed?
@@ -212,7 +248,7 @@ def pitch_speed_too_low(case: Case) -> Iterator[Finding]:
     (pitch,) = case.need((propeller, "pitch_mm"))
     speed = case.need_figure("rpm_max").value / SECONDS * pitch * MM
     stall = case.need_figure("stall_speed_m_s").value
-    if not is_below(speed, PITCH_OVER_STALL * stall):
+    if not is_below(speed, case.limit("stall_ratio") * stall):
         return
     yield case.finding(
         Level.CAUTION,

@@ -16,6 +16,7 @@ from builds.records import PositionRecord, RadioLimit
 SHEET = "the makers' sheets"
 CLUB = "the limits that your club entered; local rules come first"
 MILLI = 1e-3
+PRACTICE = "common practice, no source"
 AERIAL_BAND = (
     "antenna.band_min_mhz",
     "antenna.band_max_mhz",
@@ -151,6 +152,35 @@ def _units_of(case: Case, aerial: PositionRecord) -> list[PositionRecord]:
     low, high = case.need((aerial, "band_min_mhz"), (aerial, "band_max_mhz"))
     bands = case.need(*((unit, "band_mhz") for unit in units))
     return [unit for unit, band in zip(units, bands, strict=True) if low <= band <= high]
+
+
+@book.rule(
+    group="radio",
+    each=("video_unit", "receiver"),
+    needs=(*AERIAL_BAND, "video_unit.antenna_connector"),
+    source=PRACTICE,
+)
+def unit_without_aerial(case: Case) -> Iterator[Finding]:
+    """Is no aerial fitted for a unit that needs one of its own?
+
+    Power without an aerial goes back into the unit and can destroy it in seconds. A receiver
+    without a connector has its aerials soldered on.
+    """
+    unit = case.subject
+    assert unit is not None
+    if unit.kind == "receiver" and not case.ask(unit, "antenna_connector"):
+        return
+    served = [_units_of(case, aerial) for aerial in case.build.fitted("antenna")]
+    # An aerial that suits no unit is told of as made for another band.
+    if any(unit in units or not units for units in served):
+        return
+    if unit.kind == "video_unit":
+        case.need((unit, "antenna_connector"))
+    yield case.finding(
+        Level.WARNING,
+        f"{unit.title} has no aerial.",
+        "Fit its aerial before it gets power.",
+    )
 
 
 @book.rule(group="radio", each="antenna", needs=AERIAL_BAND, source=SHEET)

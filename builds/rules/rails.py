@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builds.engineering.wiring import linear_regulator_heat
-from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, is_below, number
+from builds.of_parts import told_by
 from builds.records import PositionRecord
 from builds.supply import (
     TYPICAL,
@@ -22,8 +23,6 @@ from builds.supply import (
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
-TYPICAL_SHARE = 0.7
-HEAT_CAUTION_W, HEAT_WARNING_W = 2.0, 5.0
 BOARD_V = {"board_5v": 5.0, "board_9v": 9.0}
 MILLI = 1e-3
 
@@ -59,6 +58,7 @@ def _servo_rail_voltage(case: Case) -> float:
     each=("regulator", "speed_controller", "flight_controller"),
     needs=(*RAIL_VOLTS[:2], *RAIL_AMPS, *DRAWS, "servo.current_stall_ma"),
     source=PRACTICE,
+    limits=(Limit("share_percent", 70.0, "most of the continuous current in use", 10.0, 100.0),),
 )
 def rail_overloaded(case: Case) -> Iterator[Finding]:
     """Does what hangs on a rail draw more than its source can give?
@@ -86,7 +86,7 @@ def _judge_rail(case: Case, rail: Rail, gaps: list[str]) -> Iterator[Finding]:
     if rating is not None and is_above(typical, rating):
         yield _overload(case, rail, Level.WARNING, "in use", typical, rating)
         return
-    if rating is not None and is_above(typical, TYPICAL_SHARE * rating):
+    if rating is not None and is_above(typical, case.limit("share_percent") / 100 * rating):
         yield _overload(case, rail, Level.CAUTION, "in use", typical, rating)
     gaps += unknown_typical + unknown_stall
     wanted = [rail.continuous] if rating is None else []
@@ -110,10 +110,11 @@ def _sum(case: Case, rail: Rail, *, stalled: bool) -> tuple[float, tuple[str, ..
 def _overload(
     case: Case, rail: Rail, level: Level, when: str, current: float, limit: float
 ) -> Finding:
+    share = f" ({current / limit * 100:.0f} %)" if limit else ""
     return case.finding(
         level,
         f"{rail.source.title}: {rail.name} gives {number(limit)} A; what hangs on it draws "
-        f"{number(current)} A {when} ({current / limit * 100:.0f} %).",
+        f"{number(current)} A {when}{share}.",
         "Fit a larger regulator, or give some of the parts one of their own.",
         current_a=current,
         limit_a=limit,
@@ -164,9 +165,14 @@ def _outside(case: Case, volts: float, level_below: Level) -> Iterator[Finding]:
         raise MissingValue(missing)
     else:
         return
+    who = told_by(
+        case, "voltage_min_v", "voltage_max_v", "position.supply", "position.regulator_key"
+    )
+    if not who:
+        return
     yield case.finding(
         level,
-        f"{subject.title} {limit}; its supply gives {number(volts)} V.",
+        f"{who} {limit}; its supply gives {number(volts)} V.",
         "Feed it from another rail or regulator, or set the regulator's voltage.",
         supply_v=volts,
         min_v=least,
@@ -254,6 +260,10 @@ def servo_rail_without_supply(case: Case) -> Iterator[Finding]:
     each="regulator",
     needs=("regulator.topology", "regulator.voltage_out_v", "figure.pack_full_v", *DRAWS),
     source="physics: (input - output) × current; the limits of 2 W and 5 W are common practice",
+    limits=(
+        Limit("caution_w", 2.0, "heat without a heat sink, caution above", 0.0, 100.0),
+        Limit("warning_w", 5.0, "heat without a heat sink, warning above", 0.0, 100.0),
+    ),
 )
 def linear_regulator_hot(case: Case) -> Iterator[Finding]:
     """Does a linear regulator turn more into heat than it can shed?
@@ -274,9 +284,9 @@ def linear_regulator_hot(case: Case) -> Iterator[Finding]:
         return
     current, missing = _sum(case, rail, stalled=False)
     heat = linear_regulator_heat(supply=full, output=out, current=current)
-    if is_above(heat, HEAT_CAUTION_W):
+    if is_above(heat, case.limit("caution_w")):
         yield case.finding(
-            Level.WARNING if is_above(heat, HEAT_WARNING_W) else Level.CAUTION,
+            Level.WARNING if is_above(heat, case.limit("warning_w")) else Level.CAUTION,
             f"{subject.title} turns ({number(full)} − {number(out)}) V × {number(current)} A = "
             f"{number(heat)} W into heat.",
             "Fit a switching regulator.",

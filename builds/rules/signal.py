@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from builds.findings import Case, Finding, Level, book
+from builds.findings import Case, Finding, Level, Limit, book
 from builds.limits import is_above, number
+from builds.of_parts import told_by
 
 SHEET = "the makers' sheets"
 PRACTICE = "common practice, no source"
@@ -215,10 +216,13 @@ def motor_signal_not_understood(case: Case) -> Iterator[Finding]:
     is_signal_known = not signal or any(_word(one).startswith(signal) for one in understood)
     if _words(understood) & _words(sent) and is_signal_known:
         return
+    who = told_by(case, "protocols")
+    if not who:
+        return
     now = f"this build sends {signal}" if signal else f"{board.title} sends {_listed(sent)}"
     yield case.finding(
         Level.WARNING,
-        f"{case.subject.title} understands {_listed(understood)}; {now}.",
+        f"{who} understands {_listed(understood)}; {now}.",
         "Set a signal that both know, or fit another speed controller.",
         understood=tuple(understood),
         sent=tuple(sent),
@@ -239,13 +243,44 @@ def servo_rate_too_high(case: Case) -> Iterator[Finding]:
     """
     assert case.subject is not None
     most, rate = case.need((case.subject, "frame_rate_max_hz"), (case.build, "servo_rate_hz"))
-    if not is_above(rate, most):
+    who = told_by(case, "frame_rate_max_hz")
+    if not is_above(rate, most) or not who:
         return
     yield case.finding(
         Level.WARNING,
-        f"{case.subject.title} takes {number(most)} pulses a second at most; it gets "
-        f"{number(rate)}.",
+        f"{who} takes {number(most)} pulses a second at most; it gets {number(rate)}.",
         "Lower the pulse rate of the servo outputs.",
         rate_hz=rate,
         max_hz=most,
+    )
+
+
+@book.rule(
+    group="signal",
+    each="servo",
+    needs=("servo.pulse_centre_us",),
+    source=PRACTICE,
+    limits=(
+        Limit("centre_us", 1500.0, "pulse width that is sent for the centre", 100.0, 5000.0),
+        Limit("difference_us", 150.0, "most that trim and travel make up for", 0.0, 1000.0),
+    ),
+)
+def pulse_centre_differs(case: Case) -> Iterator[Finding]:
+    """Is the servo made for another class of pulses than is sent?
+
+    Most servos are centred by 1500 µs; some narrow-pulse servos for tails of helicopters by 760 µs.
+    Driven with the wrong class a servo runs against its stop and burns.
+    """
+    assert case.subject is not None
+    (centre,) = case.need((case.subject, "pulse_centre_us"))
+    sent = case.limit("centre_us")
+    who = told_by(case, "pulse_centre_us")
+    if not is_above(abs(centre - sent), case.limit("difference_us")) or not who:
+        return
+    yield case.finding(
+        Level.WARNING,
+        f"{who} is centred by {number(centre)} µs; {number(sent)} µs is sent.",
+        "Fit a servo of the usual class.",
+        centre_us=centre,
+        sent_us=sent,
     )

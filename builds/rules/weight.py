@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, is_below, number
 
 PRACTICE = "common practice, no source"
-OUTER_SHARE = 0.2
-HEAVY_SHARE = 0.1
-SCALE_SHARE, SCALE_G = 0.02, 5.0
+PERCENT = 1e-2
 
 
 def _check_complete(case: Case) -> None:
@@ -30,12 +28,14 @@ def _check_complete(case: Case) -> None:
         "build.takeoff_mass_max_g",
         "airframe.takeoff_mass_max_g",
     ),
-    source="the build's own limit, else the airframe maker's sheet",
+    source=f"the build's own limit, else the airframe maker's sheet; what is near is {PRACTICE}",
+    limits=(Limit("near_percent", 2.0, "how near to the highest mass is told", maximum=50),),
 )
 def too_heavy(case: Case) -> Iterator[Finding]:
     """Is the aircraft heavier than its highest take-off mass?
 
-    A weight that is only a lower bound can break the limit, never keep it.
+    A weight that is only a lower bound can break the limit, never keep it. Within 2 % below the
+    limit it is noted: a heavier pack or a repair may break it.
     """
     airframe = case.build.airframe
     if airframe is None:
@@ -53,6 +53,14 @@ def too_heavy(case: Case) -> Iterator[Finding]:
             max_g=most,
         )
         return
+    if weight.value > (1 - case.limit("near_percent") * PERCENT) * most:
+        yield case.finding(
+            Level.NOTE,
+            f"Ready to fly it weighs {number(weight.value)} g, near the {number(most)} g allowed.",
+            "Weigh it again after a repair or with another pack.",
+            auw_g=weight.value,
+            max_g=most,
+        )
     if weight.is_lower_bound:
         _check_complete(case)
 
@@ -95,7 +103,8 @@ def above_club_line(case: Case) -> Iterator[Finding]:
         "figure.cg_max_x_mm",
         "figure.pack_x_wanted_mm",
     ),
-    source="the airframe maker's range; its outer fifths are common practice, no source",
+    source=f"the airframe maker's range; its outer part is {PRACTICE}",
+    limits=(Limit("outer_percent", 20.0, "outer part of the range at each end", maximum=50),),
 )
 def balance_out_of_range(case: Case) -> Iterator[Finding]:
     """Is the centre of gravity outside its range, or in the outer fifth of it?
@@ -104,11 +113,11 @@ def balance_out_of_range(case: Case) -> Iterator[Finding]:
     """
     least, most = case.need_figure("cg_min_x_mm").value, case.need_figure("cg_max_x_mm").value
     x = case.need_figure("cg_x_mm").value
-    edge = OUTER_SHARE * (most - least)
+    edge = case.limit("outer_percent") * PERCENT * (most - least)
     if not is_below(x, least + edge) and not is_above(x, most - edge):
         return
     is_out = is_below(x, least) or is_above(x, most)
-    where = "outside" if is_out else "in the outer fifth of"
+    where = "outside" if is_out else "near the end of"
     pack = case.ask_figure("pack_x_wanted_mm")
     remedy = (
         f"Move the middle of the pack to {number(pack.value)} mm."
@@ -194,20 +203,26 @@ def pack_off_its_tray(case: Case) -> Iterator[Finding]:
     )
 
 
-@book.rule(group="weight", needs=("figure.auw_g", "part.mass_g"), source=PRACTICE)
+@book.rule(
+    group="weight",
+    needs=("figure.auw_g", "part.mass_g"),
+    source=PRACTICE,
+    limits=(Limit("share_percent", 10.0, "share of the weight that makes a part heavy", 1, 100),),
+)
 def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
     """Do parts of over a tenth of the weight stand there with the maker's mass?
 
     Makers' masses are often off by a tenth, and without leads and plugs.
     """
     weight = case.need_figure("auw_g").value
+    least = case.limit("share_percent") * PERCENT * weight
     heavy = {
         position.title: value.value * position.quantity
         for position in case.build.fitted()
         if position.part
         and (value := position.part.known("mass_g")) is not None
         and value.source == "sheet"
-        and is_above(value.value * position.quantity, HEAVY_SHARE * weight)
+        and is_above(value.value * position.quantity, least)
     }
     if not heavy:
         return
@@ -226,6 +241,10 @@ def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
     group="weight",
     needs=("figure.weighed_difference_g", "build.weigh_ins"),
     source=PRACTICE,
+    limits=(
+        Limit("differ_percent", 2.0, "most that sum and scale may differ", maximum=20),
+        Limit("differ_g", 5.0, "most that sum and scale may differ", maximum=500),
+    ),
 )
 def sum_far_from_scale(case: Case) -> Iterator[Finding]:
     """Does the finished aircraft weigh over 2 % or over 5 g more or less than its parts together?
@@ -237,7 +256,7 @@ def sum_far_from_scale(case: Case) -> Iterator[Finding]:
     difference = case.need_figure("weighed_difference_g").value
     weighed = case.build.weigh_in
     assert weighed is not None
-    most = min(SCALE_SHARE * weighed.mass_g, SCALE_G)
+    most = min(case.limit("differ_percent") * PERCENT * weighed.mass_g, case.limit("differ_g"))
     if not is_above(abs(difference), most):
         return
     word = "more" if difference > 0 else "less"

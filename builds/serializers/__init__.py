@@ -9,14 +9,46 @@ from drf_spectacular.utils import extend_schema_field, inline_serializer
 from rest_framework import serializers
 
 from builds.figures import MAKERS, Figure, Unknown
-from builds.findings import Finding, Level, NotJudged, Rule
 from builds.models import Build, Fitting, GroundChoice, Position, Revision
+from builds.serializers.findings import (
+    FindingSerializer,
+    JudgementSerializer,
+    RuleSerializer,
+    plain_finding,
+    plain_gap,
+    plain_rule,
+)
 from hangar.clubs.serializers import OwnerField, OwningClubField
 from hangar.related import NumberedField
 from hangar.serializers import HangarModelSerializer, KnownKeys
 from inventory.kinds import kind_choices
 from inventory.kinds.airframe import PositionShape
 from inventory.serializers.parts import PartCodeField
+
+__all__ = (
+    "FIGURES",
+    "BuildSerializer",
+    "CandidateSerializer",
+    "FigureSerializer",
+    "FindingSerializer",
+    "FittingSerializer",
+    "GroundChoiceSerializer",
+    "InputSerializer",
+    "JudgementSerializer",
+    "NewBuildSerializer",
+    "NewFittingSerializer",
+    "OpenFittingSerializer",
+    "PositionSerializer",
+    "RejectedSerializer",
+    "RevisionSerializer",
+    "RuleSerializer",
+    "SpareSearchSerializer",
+    "plain_figure",
+    "plain_figures",
+    "plain_finding",
+    "plain_gap",
+    "plain_rule",
+)
 
 SHAPE = tuple(field.name for field in PositionShape._meta.get_fields())
 SET_UP = (
@@ -34,6 +66,17 @@ SET_UP = (
     "cruise_speed_m_s",
     "full_throttle_share_percent",
     "reserve_percent",
+    "planned_flight_s",
+    "timer_s",
+    "voltage_alarm_v",
+    "cell_alarm_v",
+    "current_scale_mv_a",
+    "gps_baud_hz",
+    "overlay_standard",
+    "is_usb_reachable",
+    "role",
+    "is_hand_launched",
+    "work_planned",
     "notes",
 )
 
@@ -225,84 +268,6 @@ def plain_figure(figure: Figure | Unknown) -> dict[str, Any]:
         "note": figure.note,
         "is_lower_bound": figure.is_lower_bound,
         "dominant": figure.dominant,
-    }
-
-
-class FindingSerializer(serializers.Serializer[Any]):
-    """What a rule found, with the numbers compared and what to do."""
-
-    rule = serializers.CharField()
-    level = serializers.ChoiceField(choices=[level.label for level in Level])
-    message = serializers.CharField()
-    remedy = serializers.CharField()
-    numbers = serializers.DictField(help_text="The numbers compared, by name")
-    position = serializers.CharField(help_text="Short name of the position; none: the build")
-    source = serializers.CharField()  # type: ignore[assignment]
-
-
-class NotJudgedSerializer(serializers.Serializer[Any]):
-    """A check that could not be made, and what would settle it."""
-
-    rule = serializers.CharField()
-    missing = serializers.ListField(child=serializers.CharField())
-    remedy = serializers.CharField()
-    position = serializers.CharField()
-
-
-class JudgementSerializer(serializers.Serializer[Any]):
-    """All that the rules say of a build."""
-
-    judged = serializers.IntegerField(help_text="Checks that were made")
-    not_applicable = serializers.IntegerField(help_text="Checks with nothing to look at")
-    not_judged = NotJudgedSerializer(many=True)
-    findings = FindingSerializer(many=True)
-
-
-def plain_finding(finding: Finding) -> dict[str, Any]:
-    """Give a finding as JSON."""
-    return {
-        "rule": finding.rule,
-        "level": finding.level.label,
-        "message": finding.message,
-        "remedy": finding.remedy,
-        "numbers": dict(finding.numbers),
-        "position": finding.position,
-        "source": finding.source,
-    }
-
-
-def plain_gap(gap: NotJudged) -> dict[str, Any]:
-    """Give what was not judged as JSON."""
-    return {
-        "rule": gap.rule,
-        "missing": gap.missing,
-        "remedy": gap.remedy,
-        "position": gap.position,
-    }
-
-
-class RuleSerializer(serializers.Serializer[Any]):
-    """A rule of the book: what it asks, what it needs and where it comes from."""
-
-    id = serializers.CharField()
-    group = serializers.CharField()
-    question = serializers.CharField()
-    text = serializers.CharField()
-    each = serializers.ListField(child=serializers.CharField(), help_text="Kinds it judges")
-    needs = serializers.ListField(child=serializers.CharField(), help_text="kind.figure")
-    source = serializers.CharField()  # type: ignore[assignment]
-
-
-def plain_rule(rule: Rule) -> dict[str, Any]:
-    """Give a rule as JSON."""
-    return {
-        "id": rule.id,
-        "group": rule.group,
-        "question": rule.question,
-        "text": rule.function.__doc__ or "",
-        "each": rule.each,
-        "needs": [str(need) for need in rule.needs],
-        "source": rule.source,
     }
 
 

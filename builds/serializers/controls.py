@@ -56,6 +56,7 @@ class SurfaceSerializer(HangarModelSerializer):
             "arm_radius_mm",
             "arm_angle_deg",
             "hinge_limit_deg",
+            "play_mm",
             "throw_roll_mm",
             "throw_pitch_mm",
             "throw_yaw_mm",

@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from builds.figures.results import Labelled
 from builds.models import PowerReading
-from builds.powering import PowerReport, grouped
+from builds.powering import SETTLED, PowerReport, grouped
 from builds.serializers import FigureSerializer, plain_figure, plain_figures
 from hangar.serializers import HangarModelSerializer
 
@@ -79,6 +79,8 @@ class PowerPointSerializer(serializers.Serializer[Any]):
 
     power_w = serializers.FloatField()
     endurance_min = serializers.FloatField()
+    endurance_low_min = serializers.FloatField(help_text="Lower end of the 95 % interval")
+    endurance_high_min = serializers.FloatField(help_text="Upper end of the 95 % interval")
 
 
 class PowerSerializer(serializers.Serializer[Any]):
@@ -93,6 +95,9 @@ class PowerSerializer(serializers.Serializer[Any]):
     over_power = PowerPointSerializer(many=True)
     reading = serializers.IntegerField(
         allow_null=True, help_text="Reading on the bench that the figures rest on"
+    )
+    before_reading = serializers.DictField(
+        child=FigureSerializer(), help_text="Figures without that reading; empty without one"
     )
 
 
@@ -120,10 +125,22 @@ def plain_power(report: PowerReport) -> dict[str, Any]:
             for point in report.over_duty
         ],
         "over_power": [
-            {"power_w": power, "endurance_min": minutes} for power, minutes in report.over_power
+            {
+                "power_w": point.power_w,
+                "endurance_min": point.minutes,
+                "endurance_low_min": point.low_min,
+                "endurance_high_min": point.high_min,
+            }
+            for point in report.over_power
         ],
         "reading": report.reading.id if report.reading else None,
+        "before_reading": _before_reading(report),
     }
+
+
+def _before_reading(report: PowerReport) -> dict[str, Any]:
+    before = report.before_reading
+    return plain_figures({name: before[name] for name in SETTLED}) if before else {}
 
 
 def plain_labelled(labelled: Iterable[Labelled]) -> list[dict[str, Any]]:

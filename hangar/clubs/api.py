@@ -14,7 +14,7 @@ from rest_framework.response import Response
 
 from hangar.api import DoorViewSet, StrictView
 from hangar.clubs import operations
-from hangar.clubs.models import Club, Invitation, Membership, RadioLimit
+from hangar.clubs.models import FIELD_COLUMNS, Club, Invitation, Membership, RadioLimit
 from hangar.clubs.serializers import (
     ClubSerializer,
     InvitationSerializer,
@@ -97,12 +97,17 @@ class ClubViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet)
         examples=[OpenApiExample("a mass line", {"mass_line_g": 250}, request_only=True)]
     )
     def partial_update(self, request: Request, slug: str) -> Response:
-        """Set the take-off mass above which the club's own rules change."""
+        """Set the take-off mass above which the club's own rules change, and where its field is."""
         club = self.get_object()
         given = self.get_serializer(club, data=request.data, partial=True)
         given.is_valid(raise_exception=True)
-        if "mass_line_g" in given.validated_data:
-            club = operations.change_mass_line(club=club, by=self.person, **given.validated_data)
+        values = given.validated_data
+        place = {name: values[name] for name in FIELD_COLUMNS if name in values}
+        if "mass_line_g" in values:
+            line = values["mass_line_g"]
+            club = operations.change_mass_line(club=club, by=self.person, mass_line_g=line)
+        if place:
+            club = operations.change_field(club=club, by=self.person, **place)
         return Response(self.get_serializer(club).data)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.forms import BaseUserCreationForm
 
-from hangar.clubs.models import NAME_TAKEN, Club, Membership, RadioLimit, Role, User
+from hangar.clubs.models import FIELD_COLUMNS, NAME_TAKEN, Club, Membership, RadioLimit, Role, User
 from hangar.clubs.operations import INVITATION_DAYS
 
 
@@ -69,6 +69,19 @@ class MassLineForm(forms.ModelForm):
     class Meta:
         model = Club
         fields = ("mass_line_g",)
+
+
+class FieldForm(forms.ModelForm):
+    """Where the club flies: for the density of the air and the earth's field."""
+
+    class Meta:
+        model = Club
+        fields = FIELD_COLUMNS
+        labels = {
+            "field_latitude_deg": "latitude (°)",
+            "field_longitude_deg": "longitude (°)",
+            "field_elevation_m": "elevation (m)",
+        }
 
 
 class RadioLimitForm(forms.ModelForm):

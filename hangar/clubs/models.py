@@ -51,6 +51,10 @@ class User(AbstractUser):
         )
 
 
+FIELD_COLUMNS = ("field_latitude_deg", "field_longitude_deg", "field_elevation_m")
+"""Columns of a club that say where it flies."""
+
+
 class Club(models.Model):
     """A club whose members share a pool of parts."""
 

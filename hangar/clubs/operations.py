@@ -11,7 +11,15 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.text import slugify
 
-from hangar.clubs.models import Club, Invitation, Membership, RadioLimit, Role, User
+from hangar.clubs.models import (
+    FIELD_COLUMNS,
+    Club,
+    Invitation,
+    Membership,
+    RadioLimit,
+    Role,
+    User,
+)
 from hangar.errors import Conflict, Missing, UserError
 from hangar.fields import visible
 
@@ -123,6 +131,16 @@ def change_mass_line(*, club: Club, mass_line_g: float | None, by: User) -> Club
     club.mass_line_g = mass_line_g
     club.full_clean(exclude=["name", "slug"])
     club.save(update_fields=["mass_line_g"])
+    return club
+
+
+def change_field(*, club: Club, by: User, **place: float | None) -> Club:
+    """Set, or take away, where the club's field lies and how high; what is not named stays."""
+    _officer_of(club, by)
+    for name in FIELD_COLUMNS:
+        setattr(club, name, place.get(name, getattr(club, name)))
+    club.full_clean(exclude=["name", "slug"])
+    club.save(update_fields=FIELD_COLUMNS)
     return club
 
 

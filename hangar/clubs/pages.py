@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST
 from hangar.clubs import operations
 from hangar.clubs.forms import (
     ClubForm,
+    FieldForm,
     InvitationForm,
     MassLineForm,
     RadioLimitForm,
@@ -103,6 +104,7 @@ def _show_club(request: PersonRequest, club: Club, **tried: Any) -> HttpResponse
     forms = {
         "invitation_form": InvitationForm(),
         "mass_line_form": MassLineForm(instance=club),
+        "field_form": FieldForm(instance=club),
         "limit_form": RadioLimitForm(),
     } | tried
     context: dict[str, Any] = {
@@ -195,6 +197,19 @@ def change_mass_line(request: PersonRequest, slug: str) -> HttpResponse:
     if done is None:
         return _show_club(request, club, mass_line_form=form)
     messages.success(request, "The mass line is saved.")
+    return redirect("clubs:club_detail", slug=slug)
+
+
+@login_required
+@require_POST
+def change_field(request: PersonRequest, slug: str) -> HttpResponse:
+    """Set where the club's field lies."""
+    club = get_object_or_404(Club.objects.editable_by(request.user), slug=slug)
+    form = FieldForm(request.POST, instance=club)
+    done = submit(form, lambda given: operations.change_field(club=club, by=request.user, **given))
+    if done is None:
+        return _show_club(request, club, field_form=form)
+    messages.success(request, "The field is saved.")
     return redirect("clubs:club_detail", slug=slug)
 
 

@@ -7,7 +7,16 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from hangar.clubs.models import Club, Invitation, Membership, Owned, RadioLimit, Role, User
+from hangar.clubs.models import (
+    FIELD_COLUMNS,
+    Club,
+    Invitation,
+    Membership,
+    Owned,
+    RadioLimit,
+    Role,
+    User,
+)
 from hangar.related import VisibleRelatedField
 from hangar.serializers import HangarModelSerializer, KnownKeys
 
@@ -55,7 +64,7 @@ class ClubSerializer(HangarModelSerializer):
 
     class Meta:
         model = Club
-        fields = ("slug", "name", "mass_line_g", "created_at")
+        fields = ("slug", "name", "mass_line_g", *FIELD_COLUMNS, "created_at")
         read_only_fields = ("slug", "name")
 
 

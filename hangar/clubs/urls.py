@@ -23,6 +23,7 @@ urlpatterns = [
     ),
     path("clubs/<slug:slug>/members/<int:pk>/role/", pages.change_role, name="change_role"),
     path("clubs/<slug:slug>/members/<int:pk>/end/", pages.end_membership, name="end_membership"),
+    path("clubs/<slug:slug>/field/", pages.change_field, name="change_field"),
     path("clubs/<slug:slug>/mass-line/", pages.change_mass_line, name="change_mass_line"),
     path("clubs/<slug:slug>/radio-limits/", pages.add_radio_limit, name="add_radio_limit"),
     path(

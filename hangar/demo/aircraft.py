@@ -11,7 +11,21 @@ from hangar.demo import material
 from hangar.demo.people import ClubLife
 from inventory.models import Part
 
-SET_UP = ("motor_signal", "servo_rate_hz", "notes")
+SET_UP = (
+    "motor_signal",
+    "servo_rate_hz",
+    "planned_flight_s",
+    "timer_s",
+    "voltage_alarm_v",
+    "cell_alarm_v",
+    "current_scale_mv_a",
+    "gps_baud_hz",
+    "overlay_standard",
+    "is_usb_reachable",
+    "role",
+    "is_hand_launched",
+    "notes",
+)
 GROUND_GEAR = {"builder": ("GG-01", "GG-02", "GG-04"), "keeper": ("GG-11", "GG-12", "GG-14")}
 
 

@@ -7,7 +7,17 @@ from typing import NamedTuple
 from django.db import transaction
 
 from hangar.clubs.models import Club, User
-from hangar.demo import aircraft, belongings, controls, lists, people, pool, what_ifs
+from hangar.demo import (
+    aircraft,
+    answers,
+    belongings,
+    controls,
+    lists,
+    measured,
+    people,
+    pool,
+    what_ifs,
+)
 from hangar.failures import CommandFailed
 
 PASSWORD = "balsa-and-spruce"  # noqa: S105 - known to everyone, and printed at the start
@@ -62,4 +72,6 @@ def _make() -> None:
     aircraft.make(club_life, parts)
     controls.make(club_life)
     what_ifs.make(club_life, parts)
+    measured.make(club_life, parts)
+    answers.make(club_life)
     lists.keep_one(club_life)

@@ -9,6 +9,7 @@ from typing import Any
 from hangar.clubs.models import Club, Role, User
 from hangar.clubs.operations import (
     add_radio_limit,
+    change_field,
     change_mass_line,
     found_club,
     invite,
@@ -18,6 +19,7 @@ from hangar.clubs.operations import (
 QUILLMERE = "Quillmere Model Flying Club"
 THORNEHOLM = "Thorneholm"
 MASS_LINE_G = 250.0
+FIELD = {"field_latitude_deg": 53.3, "field_longitude_deg": -0.3, "field_elevation_m": 18.0}
 MEMBERS = {"builder": Role.MEMBER, "newcomer": Role.MEMBER, "keeper": Role.KEEPER}
 LIMITS = (
     {"band_min_mhz": 863.0, "band_max_mhz": 870.0},
@@ -57,6 +59,7 @@ def make(passwords: Mapping[str, str]) -> ClubLife:
         join_club(token=invite(club=club, by=treasurer, role=role).token, user=users[name])
     invite(club=club, by=treasurer, uses_max=GUESTS_EXPECTED)
     change_mass_line(club=club, mass_line_g=MASS_LINE_G, by=treasurer)
+    change_field(club=club, by=treasurer, **FIELD)
     for limit in LIMITS:
         add_radio_limit(club=club, by=treasurer, source=LIMIT_SOURCE, **limit)
     found_club(name=THORNEHOLM, by=users["outsider"])

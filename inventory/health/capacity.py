@@ -7,6 +7,7 @@ from math import hypot, sqrt
 import numpy as np
 from scipy.optimize import minimize_scalar
 
+from inventory.health.evidence import FEWEST_PAIRS, WINDOW_CYCLES, WINDOW_DAYS
 from inventory.health.pairs import Pair
 
 COVERAGE = 0.90
@@ -19,10 +20,7 @@ METER_GAIN = 0.02
 TABLE_BIAS = 0.02
 CUT_OFF_BIAS = 0.01
 
-FEWEST_PAIRS = 3
 LARGEST_RELATIVE_SD = 0.05
-WINDOW_DAYS = 90
-WINDOW_CYCLES = 20
 BLOCK = 4
 SEARCH_SHARES = (0.3, 1.3)
 
@@ -103,6 +101,9 @@ def fit_capacity(
         return np.asarray(np.sum((y - q * x) ** 2 / (sy**2 + q**2 * sx**2), axis=-1))
 
     low, high = (share * rated_mah for share in SEARCH_SHARES)
+    if len(x) == 1 and low < y[0] / x[0] < high:
+        one = float(y[0] / x[0])
+        return Fit(one, hypot(float(sy[0]), one * float(sx[0])) / float(x[0]), 0.0)
     grid = np.linspace(low, high, 201)
     place = int(np.argmin(misfit(grid)))
     if place in (0, len(grid) - 1):
@@ -122,34 +123,6 @@ def _bend(capacity: float, x: np.ndarray, y: np.ndarray, sx: np.ndarray, sy: np.
     v1, v2 = 2 * capacity * sx**2, 2 * sx**2
     terms = 2 * x**2 / v + 4 * r * x * v1 / v**2 - r**2 * v2 / v**2 + 2 * r**2 * v1**2 / v**3
     return float(np.sum(terms))
-
-
-def newest_evidence(pairs: Sequence[Pair], *, rated_mah: float) -> list[Pair]:
-    """Pairs that speak of the capacity now.
-
-    Full discharges in a tester stand alone where the newest 90 days and 20 equivalent cycles have
-    any: they need no curve. Else the telling pairs of that window; where these are too few, the
-    newest tests.
-
-    Parameters
-    ----------
-    pairs : in the order of time [-]
-    rated_mah : rated capacity [mAh]
-
-    Returns
-    -------
-    pairs in the order of time, tests only or none of them a test [-]
-
-    Source
-    ------
-    Engineering judgement, no source.
-    """
-    recent = _window(pairs, rated_mah)
-    tests = [pair for pair in recent if pair.is_test]
-    others = _telling([pair for pair in recent if not pair.is_test])
-    if tests or len(others) >= FEWEST_PAIRS:
-        return tests or others
-    return _window([pair for pair in pairs if pair.is_test], rated_mah) or others
 
 
 def present_capacity(evidence: Sequence[Pair], *, rated_mah: float) -> Interval:
@@ -221,19 +194,6 @@ def estimates(pairs: Sequence[Pair], *, rated_mah: float) -> tuple[Estimate, ...
     return tuple(estimate for estimate in found if estimate is not None)
 
 
-def _window(pairs: Sequence[Pair], rated_mah: float) -> list[Pair]:
-    """Pairs near enough to the newest one to speak of the same capacity."""
-    if not pairs:
-        return []
-    last = max(pairs, key=lambda pair: pair.ended_at)
-    return [
-        pair
-        for pair in pairs
-        if (last.ended_at - pair.ended_at).days <= WINDOW_DAYS
-        and last.drawn_mah - pair.drawn_mah <= WINDOW_CYCLES * rated_mah
-    ]
-
-
 def _estimate(block: Sequence[Pair], rated_mah: float) -> Estimate | None:
     try:
         fit = _fit_mean_cell(block, rated_mah)
@@ -253,14 +213,6 @@ def _shared_sd(pairs: Sequence[Pair]) -> float:
     swing = float(np.mean([np.mean(pair.swings) for pair in pairs]))
     is_test = any(pair.is_test for pair in pairs)
     return hypot(METER_GAIN, CUT_OFF_BIAS if is_test else TABLE_BIAS / swing)
-
-
-def _telling(pairs: Sequence[Pair]) -> list[Pair]:
-    """Leave out pairs that tell less than a twenty-fifth of what the best one tells."""
-    if not pairs:
-        return []
-    best = min(pair.relative_sd for pair in pairs)
-    return [pair for pair in pairs if pair.relative_sd <= 5 * best]
 
 
 def _fit_mean_cell(pairs: Sequence[Pair], rated_mah: float) -> Fit:

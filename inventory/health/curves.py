@@ -1,8 +1,7 @@
 """Open-circuit curves: the charge that a rest voltage stands for."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
-
-import numpy as np
 
 from inventory.health.entries import Chemistry, PackFacts
 
@@ -44,7 +43,7 @@ class Curve:
         """
         if rest_v > self.full_v + ABOVE_FULL_V:
             raise ValueError(f"{rest_v:.2f} V is above a full cell of {self.full_v:.2f} V.")
-        return float(np.interp(rest_v, self.volts, self.states))
+        return _between(rest_v, self.volts, self.states)
 
     def rest_v(self, state: float) -> float:
         """Rest voltage at a state of charge.
@@ -61,7 +60,7 @@ class Curve:
         ------
         Linear interpolation in the table of this curve.
         """
-        return float(np.interp(state, self.states, self.volts))
+        return _between(state, self.states, self.volts)
 
     def slope_v(self, state: float) -> float:
         """Steepness of the curve, over a twentieth of the charge about a state.
@@ -80,6 +79,17 @@ class Curve:
         """
         low, high = max(state - 0.025, 0.0), min(state + 0.025, 1.0)
         return (self.rest_v(high) - self.rest_v(low)) / (high - low)
+
+
+def _between(x: float, places: tuple[float, ...], values: tuple[float, ...]) -> float:
+    """Value at x on the straight line between the two nearest places; held beyond the ends."""
+    if x <= places[0]:
+        return values[0]
+    if x >= places[-1]:
+        return values[-1]
+    after = bisect_right(places, x)
+    share = (x - places[after - 1]) / (places[after] - places[after - 1])
+    return values[after - 1] + share * (values[after] - values[after - 1])
 
 
 # LiCoO2 against graphite, low rate, 25 °C: computed with PyBaMM 26.10.1.1 (BSD-3) from its

@@ -1,6 +1,7 @@
 """What drift of single cells and swelling say of a pack that no fact has stopped."""
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
 
 from inventory.health.cells import (
     Spread,
@@ -9,6 +10,7 @@ from inventory.health.cells import (
     spread,
     worst_cell,
 )
+from inventory.health.curves import ABOVE_FULL_V
 from inventory.health.entries import Kind, LogEntry, PackFacts
 from inventory.health.limits import (
     CELL_RATIO_WATCH,
@@ -21,6 +23,8 @@ from inventory.health.limits import (
 from inventory.health.pairs import SHORTEST_REST_H
 from inventory.health.reasons import Reason, Verdict
 from inventory.health.stops import rest_readings, swelling_percent
+
+OVERCHARGE_LASTS = timedelta(days=90)
 
 
 def by_cells(rows: Sequence[LogEntry], facts: PackFacts) -> Iterator[Reason]:
@@ -87,6 +91,42 @@ def by_swelling(rows: Sequence[LogEntry], facts: PackFacts) -> Iterator[Reason]:
             "swelling",
             f"Thicker by {percent:.0f} % than at first.",
             "A second measurement at the same charge and temperature.",
+        )
+
+
+def by_overcharge(rows: Sequence[LogEntry], facts: PackFacts, now: datetime) -> Iterator[Reason]:
+    """Grade cells that stood above full at rest: a wrong setting of the charger, or a wrong sheet.
+
+    Parameters
+    ----------
+    rows : log in the order of time, volts per cell [V]
+    facts : the pack; full volts per cell [V]
+    now : time of judging [-]
+
+    Returns
+    -------
+    one reason to watch for the newest such reading of the last 90 days, or none
+
+    Source
+    ------
+    50 mV and 90 days: common practice, no source.
+    """
+    limit = facts.full_v_per_cell + ABOVE_FULL_V
+    above = [
+        row
+        for row in rest_readings(rows, facts)
+        if max(row.rest_v) > limit and now - row.started_at <= OVERCHARGE_LASTS
+    ]
+    if above:
+        highest = max(above[-1].rest_v)
+        yield Reason(
+            Verdict.WATCH,
+            "overcharged",
+            f"Cell {above[-1].rest_v.index(highest) + 1} stood at {highest:.2f} V at rest on "
+            f"{above[-1].started_at:%Y-%m-%d}; full is {facts.full_v_per_cell:.2f} V. An "
+            "overcharged cell can catch fire: check the charger's setting before any charge.",
+            "The right full voltage in the data sheet, if that is wrong; else full charges that "
+            "stay at or below it.",
         )
 
 

@@ -25,7 +25,10 @@ LONGEST_GAP = timedelta(days=14)
 
 @dataclass(frozen=True)
 class Pair:
-    """Swing of each cell and the charge that made it, with standard deviations."""
+    """Swing of each cell and the charge that made it, with standard deviations.
+
+    ``row_id`` is that of its newest row with charge.
+    """
 
     swings: tuple[float, ...]
     voltage_sds: tuple[float, ...]
@@ -35,6 +38,7 @@ class Pair:
     ended_at: datetime
     drawn_mah: float
     is_test: bool = False
+    row_id: str = ""
 
     @property
     def mean_swing_sd(self) -> float:
@@ -148,6 +152,7 @@ class _Walk:
                 ended_at=row.started_at,
                 drawn_mah=drawn,
                 is_test=True,
+                row_id=row.id,
             )
         )
         self.anchor, self.between = None, []
@@ -201,6 +206,7 @@ def _pair(
         charge_sd_mah=share * charge,
         ended_at=after.at,
         drawn_mah=drawn,
+        row_id=between[-1].id,
     )
 
 

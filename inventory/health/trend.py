@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
 from inventory.health.capacity import COVERAGE, Estimate
+from inventory.health.fade import Fade, fit_fade
 
 END_OF_LIFE_SHARE = 0.80
 """Share of rated capacity at which a pack is called worn [-]: usual, not a law of nature."""
@@ -13,8 +15,7 @@ FEWEST_ESTIMATES = 6
 SHORTEST_DAYS = 30
 SHORTEST_CYCLES = 10
 HORIZON_SPANS = 1.5
-RESAMPLES = 400
-RANDOM_START = 20250101
+STEPS = 120
 
 
 class NoEndDate(ValueError):
@@ -54,17 +55,25 @@ def theil_sen(x: Sequence[float], y: Sequence[float]) -> tuple[float, float]:
     of scipy.stats.theilslopes.
     """
     xs, ys = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
-    slope = float(_slopes(xs[None, :], ys[None, :])[0])
-    if np.isnan(slope):
+    first, second = np.triu_indices(len(xs), k=1)
+    run, rise = xs[second] - xs[first], ys[second] - ys[first]
+    is_apart = run != 0
+    if not is_apart.any():
         raise ValueError("A trend needs points at two different places.")
+    slope = float(np.median(rise[is_apart] / run[is_apart]))
     return slope, float(np.median(ys - slope * xs))
 
 
 def end_of_life(found: Sequence[Estimate], *, rated_mah: float) -> EndOfLife:
     """Equivalent cycles at which capacity crosses 80 % of rated.
 
-    The interval, at 90 %, comes from a bootstrap of the points and from what they may have wrong
-    in common, and holds only if the trend continues: a knee in the curve brings the end sooner.
+    The interval, at 90 %, is where the band of a smooth fade meets the limit. The band carries the
+    scatter of the estimates, recovery after rest, what they may have wrong in common, and a bend
+    of the fade that is never taken for nothing: it widens with the distance from the last
+    estimate, so that an early forecast is wide and its late end often open. No end is given where
+    the fall is not beyond doubt, nor further ahead than one and a half times what was seen. It
+    holds if the fade goes on like this: a knee in the curve, which no early reading announces,
+    brings the end sooner.
 
     Parameters
     ----------
@@ -81,26 +90,76 @@ def end_of_life(found: Sequence[Estimate], *, rated_mah: float) -> EndOfLife:
 
     Source
     ------
-    80 % of rated as the end of life: common practice, no source. Bootstrap of pairs: Efron and
-    Tibshirani, An Introduction to the Bootstrap (1993), chapter 9; from memory, not verified.
+    80 % of rated as the end of life: common practice, no source. Interval: the set of places
+    where the band holds the limit; for a straight line that of E. C. Fieller, J. R. Stat. Soc. B
+    16 (1954) 175-185, from memory, not verified.
     """
     ordered = sorted(found, key=lambda estimate: (estimate.cycles, estimate.day))
     _refuse_short(ordered)
-    x = np.array([estimate.cycles for estimate in ordered], dtype=float)
-    y = np.array([estimate.capacity_mah for estimate in ordered], dtype=float)
-    limit = END_OF_LIFE_SHARE * rated_mah
-    slope, intercept = theil_sen(x.tolist(), y.tolist())
-    shared_sd = max(estimate.shared_sd for estimate in ordered)
-    slopes, crossings = _resample(x, y, limit, shared_sd)
-    tail = 100 * (1 - COVERAGE) / 2
-    if slope >= 0 or np.percentile(slopes, 100 - tail) >= 0:
+    cycles = [estimate.cycles for estimate in ordered]
+    fade = fit_fade(cycles, [estimate.capacity_mah / rated_mah for estimate in ordered])
+    factor = fade.width_factor(COVERAGE)
+    fall, fall_sd = fade.fall()
+    if fall <= factor * fall_sd:
         raise NoEndDate("Capacity does not fall beyond doubt, so no end can be given.")
-    low, high = (float(v) for v in np.percentile(crossings, [tail, 100 - tail]))
-    furthest = float(x[-1] + HORIZON_SPANS * (x[-1] - x[0]))
-    if low > furthest:
-        raise NoEndDate(f"The end is not before {furthest:.0f} equivalent cycles.")
-    crossing = (limit - intercept) / slope
-    return EndOfLife(crossing, max(low, 0.0), high if high <= furthest else None)
+    furthest = cycles[-1] + HORIZON_SPANS * (cycles[-1] - cycles[0])
+    places = np.linspace(0.0, furthest, STEPS)
+    return crossing(
+        fade, places, coverage=COVERAGE, shared_sd=max(estimate.shared_sd for estimate in ordered)
+    )
+
+
+def crossing(fade: Fade, places: np.ndarray, *, coverage: float, shared_sd: float) -> EndOfLife:
+    """Where a fade crosses 80 % of rated, and where its band does.
+
+    Parameters
+    ----------
+    fade : the fade
+    places : equivalent cycles to look at, in order [-]
+    coverage : share of cases that the interval holds [-]
+    shared_sd : what all estimates may have wrong in common, a share [-]
+
+    Returns
+    -------
+    last crossing of the fade and the interval about it [equivalent cycles]
+
+    Raises
+    ------
+    NoEndDate : the fade is never above the limit, does not fall at the last place, or its band is
+    above the limit there
+
+    Source
+    ------
+    As for the end of life.
+    """
+    value, sd = fade.at(places)
+    common = hypot(fade.recovery_sd(), shared_sd * END_OF_LIFE_SHARE)
+    half = fade.width_factor(coverage) * np.hypot(sd, common)
+    room, early, late = (side - END_OF_LIFE_SHARE for side in (value, value - half, value + half))
+    if early[-1] > 0:
+        raise NoEndDate(f"The end is not before {places[-1]:.0f} equivalent cycles.")
+    above = np.flatnonzero(room > 0)
+    if not len(above):
+        raise NoEndDate("Capacity was below 80 % of rated from the first estimate on.")
+    last = int(above[-1])
+    if last == len(places) - 1 and room[-1] >= room[-2]:
+        raise NoEndDate("Capacity does not fall at present, so no end can be given.")
+    before = np.flatnonzero(early[: last + 1] > 0)
+    after = last + np.flatnonzero(late[last:] <= 0)
+    return EndOfLife(
+        _zero(places, room, last),
+        _zero(places, early, int(before[-1])) if len(before) else 0.0,
+        _zero(places, late, int(after[0]) - 1) if len(after) else None,
+    )
+
+
+def _zero(places: np.ndarray, room: np.ndarray, at: int) -> float:
+    """Place where the room above the limit ends, on the line through a step and the next."""
+    first = min(max(at, 0), len(places) - 2)
+    step = room[first + 1] - room[first]
+    if step == 0:
+        return float(places[first])
+    return max(float(places[first] - room[first] * (places[1] - places[0]) / step), 0.0)
 
 
 def _refuse_short(ordered: Sequence[Estimate]) -> None:
@@ -115,35 +174,3 @@ def _refuse_short(ordered: Sequence[Estimate]) -> None:
             f"The estimates span {days:.0f} days and {cycles:.0f} equivalent cycles; "
             f"{SHORTEST_DAYS} and {SHORTEST_CYCLES} are needed for a trend."
         )
-
-
-def _slopes(xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
-    """Median slope of each row of points; pairs at the same x say nothing."""
-    first, second = np.triu_indices(xs.shape[1], k=1)
-    run = xs[:, second] - xs[:, first]
-    rise = ys[:, second] - ys[:, first]
-    slopes = np.divide(rise, run, out=np.full_like(rise, np.nan), where=run != 0)
-    has_slope = ~np.isnan(slopes).all(axis=1)
-    found = np.full(len(slopes), np.nan)
-    found[has_slope] = np.nanmedian(slopes[has_slope], axis=1)
-    return found
-
-
-def _resample(
-    x: np.ndarray, y: np.ndarray, limit: float, shared_sd: float
-) -> tuple[np.ndarray, np.ndarray]:
-    """Slopes and crossings of resampled points; one that does not fall never crosses.
-
-    What all estimates have wrong in common moves the line that they cross.
-    """
-    rng = np.random.default_rng(RANDOM_START)
-    places = rng.integers(0, len(x), size=(RESAMPLES, len(x)))
-    limits = limit * (1 + shared_sd * rng.standard_normal(RESAMPLES))
-    slopes = _slopes(x[places], y[places])
-    kept = ~np.isnan(slopes)
-    places, slopes, limits = places[kept], slopes[kept], limits[kept]
-    intercepts = np.median(y[places] - slopes[:, None] * x[places], axis=1)
-    falling = slopes < 0
-    crossings = np.full(len(slopes), 1e9)
-    crossings[falling] = (limits[falling] - intercepts[falling]) / slopes[falling]
-    return slopes, crossings

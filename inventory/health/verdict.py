@@ -14,7 +14,6 @@ from inventory.health.capacity import (
     Interval,
     NotEnoughData,
     estimates,
-    newest_evidence,
     present_capacity,
 )
 from inventory.health.care import Carriage, advice, carriage, idle_state, watt_hours
@@ -22,6 +21,7 @@ from inventory.health.consistency import Contradiction, doubtful_ids, find_contr
 from inventory.health.current import CurrentLimit, current_limit
 from inventory.health.cycles import Cycles, count_cycles
 from inventory.health.entries import LogEntry, PackFacts, in_order
+from inventory.health.evidence import agreeing, newest_evidence
 from inventory.health.limits import FEWEST_CYCLES, STALE_DAYS
 from inventory.health.pairs import LeftOut, Pair, find_pairs
 from inventory.health.reasons import Reason, Verdict
@@ -72,6 +72,7 @@ class _Evidence:
     capacity: Interval | None
     why_no_capacity: str
     resistance: Resistance | None
+    why_no_resistance: str
     current: CurrentLimit | None
     left_out: tuple[LeftOut, ...]
 
@@ -129,8 +130,9 @@ def _evidence_of_capacity(
     """Contradictions of the log, its pairs, rows left out of them, and the newest pairs."""
     contradictions = find_contradictions(rows, facts, now)
     pairs, left_out = find_pairs(rows, facts, doubtful_ids(contradictions))
-    evidence = newest_evidence(pairs, rated_mah=facts.capacity_mah)
-    return contradictions, pairs, left_out, evidence
+    newest = newest_evidence(pairs, rated_mah=facts.capacity_mah)
+    evidence, odd = agreeing(newest)
+    return contradictions, pairs, (*left_out, *odd), evidence
 
 
 def _gather(facts: PackFacts, rows: tuple[LogEntry, ...], now: datetime) -> _Evidence:
@@ -147,8 +149,11 @@ def _gather(facts: PackFacts, rows: tuple[LogEntry, ...], now: datetime) -> _Evi
         pairs=pairs,
         measured_at=evidence[-1].ended_at if evidence else None,
         capacity=capacity,
-        why_no_capacity=why_no_capacity,
+        why_no_capacity=" ".join((why_no_capacity, *_newest_left_out(not_paired))),
         resistance=resistance,
+        why_no_resistance=" ".join(
+            (_why_no_resistance(resistance), *_newest_left_out(not_compared))
+        ),
         current=current_limit(
             facts,
             resistance_mohm=resistance.latest.row.resistance_mohm if resistance else (),
@@ -220,16 +225,23 @@ def _missing(seen: _Evidence) -> tuple[Reason, ...]:
             )
         )
     if seen.resistance is None or seen.resistance.ratio_to_first is None:
-        what = "no comparable reading" if seen.resistance is None else "one comparable reading only"
         missing.append(
             Reason(
                 Verdict.CANNOT_TELL,
                 "resistance",
-                f"Resistance is not followed: {what}.",
+                f"Resistance is not followed: {seen.why_no_resistance}",
                 RESISTANCE_TEST,
             )
         )
     return tuple(missing)
+
+
+def _why_no_resistance(resistance: Resistance | None) -> str:
+    return "no comparable reading." if resistance is None else "one comparable reading only."
+
+
+def _newest_left_out(left_out: Sequence[LeftOut]) -> tuple[str, ...]:
+    return (f"Newest reading left out: {left_out[-1].why}.",) if left_out else ()
 
 
 def _graded(facts: PackFacts, seen: _Evidence, now: datetime) -> list[Reason]:
@@ -242,6 +254,7 @@ def _graded(facts: PackFacts, seen: _Evidence, now: datetime) -> list[Reason]:
         found += grades.by_class(seen.resistance, facts)
     found += drift.by_cells(rows, facts)
     found += drift.by_swelling(rows, facts)
+    found += drift.by_overcharge(rows, facts, now)
     found += grades.by_idling(idle_state(rows, facts, now), facts)
     found += grades.by_current(seen.current)
     found += grades.by_full_voltage(facts)

@@ -40,7 +40,7 @@ def read_table(data: bytes) -> Table:
 
 def read_text(text: str) -> Table:
     """Read text whose cells are parted by tabs, semicolons or commas; raises ImportProblem."""
-    return make_table(_lines(text, _delimiter(text)))
+    return make_table(_lines(text, delimiter_of(text)))
 
 
 def _decode(data: bytes) -> str:
@@ -57,7 +57,8 @@ def _decode(data: bytes) -> str:
     )
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
+    """What parts the cells of a text: the separator with which most lines agree."""
     # Headings seldom hold a separator that is none; the cells below them often do.
     headings = next((line for line in text.splitlines() if line.strip()), "")
     likely = [delimiter for delimiter in DELIMITERS if delimiter in headings] or DELIMITERS

@@ -14,6 +14,7 @@ from inventory.kinds.shapes import OUTPUTS_MAX, StationsField
 
 ALONG: dict[str, Any] = {"minimum": -20_000, "maximum": 20_000}
 """Bounds of a coordinate [mm] in an aircraft."""
+PORTS_MAX = 20
 
 
 def check_order(owner: models.Model, low: str, high: str) -> None:
@@ -102,6 +103,11 @@ class PositionShape(models.Model):
         BOARD_9V = "board_9v", "the flight controller's 9 V rail"
         SERVO_RAIL = "servo_rail", "the servo rail"
 
+    class Turning(models.TextChoices):
+        UNKNOWN = "", "not known"
+        CW = "cw", "clockwise"
+        CCW = "ccw", "counter-clockwise"
+
     key = models.SlugField(max_length=40, help_text="Short name, unique in its aircraft")
     name = models.CharField(max_length=60)
     kind = models.CharField(max_length=24, choices=kind_choices)
@@ -116,6 +122,18 @@ class PositionShape(models.Model):
     height_mm = measure("Room: height")
     hole_pattern_mm = NumberListField(help_text="Pitches of the holes here")
     plate_mm = measure("Thickness that screws here go through before they reach the part")
+    axis_to_airframe_mm = measure(
+        "Propellers: from the axis to the nearest part of the airframe beside the disc"
+    )
+    axis_to_ground_mm = measure("Propellers: height of the axis above the ground as it lands")
+    opening_cm2 = measure("Openings that let air to a part here; 0 when it is closed in")
+    aerial_clearance_mm = measure(
+        "Aerials: from the live end to the nearest carbon, pack or motor wire"
+    )
+    aerial_angle_deg = measure("Angle between the two aerials of a part here", maximum=180)
+    has_sky_view = models.BooleanField(
+        null=True, blank=True, help_text="Does a GPS here see the sky"
+    )
     supply = models.CharField(
         max_length=12, blank=True, choices=Supply, help_text="Where a part here gets its power"
     )
@@ -129,6 +147,24 @@ class PositionShape(models.Model):
         blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(OUTPUTS_MAX)],
         help_text="Output of the flight controller that drives it",
+    )
+    serial_port = models.PositiveSmallIntegerField(
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(PORTS_MAX)],
+        help_text="Serial port of the flight controller that it is wired to; 0 for none",
+    )
+    turning = models.CharField(
+        max_length=4,
+        blank=True,
+        choices=Turning,
+        help_text="Which way a motor here turns, seen from behind",
+    )
+    route_mm = measure("Way of a part's lead from here to where it plugs in")
+    extension_mm = measure("Extension lead on that way")
+    is_regulator_cut = models.BooleanField(
+        default=False,
+        help_text="The regulator of a speed controller here is cut off: its red wire is lifted",
     )
 
     class Meta:

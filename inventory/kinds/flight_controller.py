@@ -38,8 +38,15 @@ class FlightController(DataSheet):
     timer_groups = TimerGroupsField(
         help_text="Outputs that share a timer, one group a line, for example 1 2 / 3 4 5 / 6"
     )
+    motor_outputs = TimerGroupsField(
+        help_text="Outputs that are the motors' as the board is delivered, for example 1 2"
+    )
+    signal_v = measure("Voltage of the signals it sends", maximum=200, positive=True)
+    signal_max_v = measure("Highest signal voltage its inputs stand", maximum=200, positive=True)
+    gps_messages = WordListField(help_text="Kinds of GPS message it can read")
     bus_count = count("Number of two-wire buses for sensors")
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
+    compass_address = count("Bus address of the compass on board")
     has_barometer = models.BooleanField(null=True, blank=True, help_text="Barometer on board")
     current_sensor_max_a = measure("Range of its current sensor", positive=True)
     current_sensor_mv_a = measure("Scale of its current sensor")

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import count, measure
+from hangar.fields import WordListField, count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -27,5 +27,6 @@ class Gps(DataSheet):
     has_compass = models.BooleanField(null=True, blank=True, help_text="Compass on board")
     compass_address = count("Bus address of the compass")
     baud_hz = measure("Serial speed as delivered")
+    messages = WordListField(help_text="Kinds of message it sends, as delivered")
     time_to_fix_s = measure("Time to the first fix as usually seen")
     satellite_count = count("Satellites as usually seen")

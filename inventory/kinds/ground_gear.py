@@ -50,6 +50,12 @@ class GroundGear(DataSheet):
         ),
         help_text="Polarisation of its aerial",
     )
+    power_mw = measure("Power that a transmitter gives to its aerial", maximum=100_000)
+    antenna_gain_dbi = measure("Gain of its aerial", minimum=-30, maximum=40)
+    sensitivity_dbm = measure(
+        "Least signal that a video receiver can show", minimum=-200, maximum=0
+    )
     charge_power_w = measure("Charging power")
     cells_max = count("Most cells it can charge")
+    cell_full_v = measure("Voltage to which it charges a cell, as set", maximum=5)
     chemistries = WordListField(help_text="Chemistries it can charge")

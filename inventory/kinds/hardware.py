@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from hangar.fields import measure
+from hangar.fields import count, measure
 from inventory.kinds.base import DataSheet
 
 
@@ -27,4 +27,15 @@ class Hardware(DataSheet):
     is_magnetic = models.BooleanField(
         null=True, blank=True, help_text="Is it a magnet or steel that could disturb a compass"
     )
+    bus_address = count("Bus address, of a sensor on a two-wire bus")
     material = models.CharField(max_length=40, blank=True, help_text="Material")
+    engaged_mm = measure("Screws: thread that holds, at the least")
+    thread_in = models.CharField(
+        max_length=8,
+        blank=True,
+        choices=(("metal", "metal"), ("plastic", "plastic"), ("wood", "wood")),
+        help_text="Screws: what the thread holds in",
+    )
+    is_locked = models.BooleanField(
+        null=True, blank=True, help_text="Screws: kept from turning by thread lock or lock nut"
+    )

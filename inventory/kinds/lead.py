@@ -32,6 +32,12 @@ class Lead(DataSheet):
         choices=(("plug", "plug"), ("socket", "socket")),
         help_text="Gender of that plug",
     )
+    plug_polarity = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=(("usual", "as the plug is marked"), ("reversed", "the other way round")),
+        help_text="Where plus and minus are in the plug to the pack, by a meter",
+    )
     plug_b = models.CharField(max_length=40, blank=True, help_text="Plug at the other end")
     plug_b_gender = models.CharField(
         max_length=16,

@@ -46,6 +46,9 @@ class Pack(DataSheet):
         "Continuous rating on the label, in multiples of the capacity", maximum=500
     )
     burst_c_rate = measure("Burst rating on the label, in multiples of the capacity", maximum=500)
+    charge_c_rate = measure(
+        "Highest rate of charging the maker allows, in multiples of the capacity", maximum=50
+    )
     current_continuous_a = measure("Continuous current the maker states, where it does")
     plug = models.CharField(max_length=40, blank=True, help_text="Main plug")
     plug_gender = models.CharField(
@@ -53,6 +56,13 @@ class Pack(DataSheet):
         blank=True,
         choices=(("plug", "plug"), ("socket", "socket")),
         help_text="Gender of the pack's plug",
+    )
+    plug_rating_a = measure("Current the main plug is rated for", positive=True)
+    plug_polarity = models.CharField(
+        max_length=16,
+        blank=True,
+        choices=(("usual", "as the plug is marked"), ("reversed", "the other way round")),
+        help_text="Where plus and minus are in the plug, by a meter",
     )
     balance_plug = models.CharField(max_length=40, blank=True, help_text="Balance plug")
     lead_length_mm = measure("Length of the main leads")

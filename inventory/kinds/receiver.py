@@ -30,6 +30,7 @@ class Receiver(DataSheet):
     is_output_inverted = models.BooleanField(
         null=True, blank=True, help_text="Is its serial signal inverted"
     )
+    signal_v = measure("Voltage of the signals it sends", maximum=200, positive=True)
     pulse_output_count = count("Number of servo outputs of its own")
     voltage_min_v = measure("Least supply voltage", maximum=200)
     voltage_max_v = measure("Highest supply voltage", maximum=200, positive=True)

@@ -31,9 +31,11 @@ class Servo(DataSheet):
     frame_rate_max_hz = measure("Highest pulse rate", positive=True)
     pulse_centre_us = measure("Pulse width at centre")
     pulse_span_us = measure("Change of pulse width for full travel, to one side")
+    signal_min_v = measure("Least signal voltage it reads as on", maximum=200)
     travel_deg = measure("Travel to one side at full pulse", maximum=360)
     gear_material = models.CharField(max_length=40, blank=True, help_text="Material of the gears")
     spline_teeth = count("Teeth of the output spline")
+    arm_spline_teeth = count("Teeth inside the hub of the arm that is on it")
     lead_length_mm = measure("Length of the lead")
     plug = models.CharField(max_length=40, blank=True, help_text="Plug of the lead")
     direction = models.CharField(

@@ -33,6 +33,7 @@ class SpeedController(DataSheet):
     regulator_peak_a = measure("Current of the built-in regulator, short")
     protocols = WordListField(help_text="Signals it understands, for example pulse, digital")
     rate_max_hz = measure("Highest signal rate", positive=True)
+    signal_min_v = measure("Least signal voltage it reads as on", maximum=200)
     has_brake = models.BooleanField(null=True, blank=True, help_text="Can it brake")
     has_reverse = models.BooleanField(
         null=True, blank=True, help_text="Can it turn the motor backwards"

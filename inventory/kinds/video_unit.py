@@ -32,6 +32,9 @@ class VideoUnit(DataSheet):
     control_bus = models.CharField(
         max_length=40, blank=True, help_text="How a flight controller sets it; blank when it cannot"
     )
+    camera_plug = models.CharField(
+        max_length=40, blank=True, help_text="What the camera's lead plugs into, if it has a socket"
+    )
     antenna_connector = models.CharField(
         max_length=40, blank=True, help_text="Connector family of its aerial"
     )

@@ -1,7 +1,13 @@
 """Writes to the inventory: each is one transaction and leaves a line in the part's history."""
 
 from inventory.operations.guards import check_owner, lock_part, note_event
-from inventory.operations.log import add_log_entries, add_log_entry
+from inventory.operations.log import (
+    add_log_entries,
+    add_log_entry,
+    check_new_entry,
+    keep_new_entries,
+    log_flight,
+)
 from inventory.operations.measuring import measurable_names, record_measurement
 from inventory.operations.parts import (
     add_part,
@@ -29,12 +35,15 @@ __all__ = (
     "add_part_with_sheet",
     "add_parts",
     "change_part",
+    "check_new_entry",
     "check_owner",
     "claim_part",
     "delete_place",
     "delete_sheet",
+    "keep_new_entries",
     "lend_part",
     "lock_part",
+    "log_flight",
     "measurable_names",
     "note_event",
     "offer_part",

@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID, uuid5
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+from django.utils import timezone
 
 from hangar.clubs.models import User
 from hangar.errors import Conflict, UserError
 from inventory.models import Incident, LogEntry, Part
 from inventory.operations.guards import lock_part, note_event, refuse_unless_loggable
 from inventory.operations.stopping import reconsider_service, take_out_of_service
+
+SHORTLY = timedelta(minutes=1)
+LONGEST = timedelta(days=1)
+# What all entries that are added together share.
+ONE_FOR_ALL = {"pack", "by", "log_file", "recorded_at"}
 
 
 def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
@@ -20,14 +28,14 @@ def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
         raise UserError("Only a battery pack has a log.")
     refuse_unless_loggable(pack, by=by)
     entry = LogEntry(pack=pack, by=by, **values)
-    entry.clean_fields(exclude=["pack", "by", "corrects"])
+    entry.clean_fields(exclude=["pack", "by", "corrects", "log_file"])
     with transaction.atomic():
         locked = lock_part(pack)
         earlier = LogEntry.objects.filter(pk=entry.pk).first()
         if earlier:
             return _same_entry(earlier, entry, is_dated="started_at" in values)
         _check_entry(entry, cells=locked.sheet.typed.cell_count)
-        entry.full_clean(exclude=["pack", "by"])
+        entry.full_clean(exclude=["pack", "by", "log_file"])
         entry.save(force_insert=True)
         note_event(locked, "logged", f"Logged: {entry.get_kind_display()}.", by=by)
         if entry.kind == LogEntry.Kind.INCIDENT:
@@ -36,6 +44,70 @@ def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
         if _undoes_incident(entry):
             reconsider_service(lock_part(pack), by=by)
     return entry
+
+
+def log_flight(
+    pack: Part,
+    *,
+    by: User,
+    id: UUID,  # noqa: A002
+    at: datetime,
+    duration_s: float | None = None,
+    charge_mah: float | None = None,
+    is_full: bool = False,
+    rest_v: list[float] | None = None,
+) -> list[LogEntry]:
+    """Log what is known after a flight: how long, the cells at rest, the charge put back.
+
+    `at` is when the charge began, or when it was all over. All is logged or nothing; the same id
+    again adds nothing. Raises UserError.
+    """
+    wanted: dict[LogEntry.Kind, dict[str, Any]] = {
+        LogEntry.Kind.USE: {"duration_s": duration_s} if duration_s is not None else {},
+        LogEntry.Kind.REST: {"rest_v": rest_v} if rest_v else {},
+        LogEntry.Kind.CHARGE: (
+            {"charge_mah": charge_mah, "is_full": is_full} if charge_mah is not None else {}
+        ),
+    }
+    ids = {kind: uuid5(id, kind) for kind, values in wanted.items() if values}
+    if not ids:
+        raise UserError("Give the minutes, the charge or the cells.", field="minutes")
+    refuse_unless_loggable(pack, by=by)
+    # Entries of one minute, or that overlap, would contradict each other.
+    starts = {
+        LogEntry.Kind.USE: at - 2 * SHORTLY - timedelta(seconds=duration_s or 0),
+        LogEntry.Kind.REST: at - SHORTLY,
+        LogEntry.Kind.CHARGE: at,
+    }
+    with transaction.atomic():
+        lock_part(pack)
+        known = list(LogEntry.objects.filter(pk__in=[uuid5(id, kind) for kind in wanted]))
+        if any(entry.pack_id != pack.pk for entry in known):
+            raise Conflict("This id cannot be used.", field="id")
+        if known:
+            return known
+        _refuse_overlap(pack, starts[LogEntry.Kind.USE], at)
+        return [
+            add_log_entry(
+                pack, by=by, id=ids[kind], kind=kind, started_at=starts[kind], **wanted[kind]
+            )
+            for kind in ids
+        ]
+
+
+def _refuse_overlap(pack: Part, start: datetime, end: datetime) -> None:
+    moving = (LogEntry.Kind.USE, LogEntry.Kind.CHARGE)
+    near = pack.log.standing().filter(
+        kind__in=moving, started_at__gt=start - LONGEST, started_at__lt=end + SHORTLY
+    )
+    for entry in near:
+        ended_at = entry.started_at + max(SHORTLY, timedelta(seconds=entry.duration_s or 0))
+        if ended_at > start:
+            raise UserError(
+                f"The log has a {entry.get_kind_display()} of {entry.started_at:%Y-%m-%d %H:%M}, "
+                "which would overlap: say when this one was over.",
+                field="at",
+            )
 
 
 def add_log_entries(pack: Part, *, by: User, rows: Iterable[dict[str, Any]]) -> list[LogEntry]:
@@ -49,18 +121,58 @@ def add_log_entries(pack: Part, *, by: User, rows: Iterable[dict[str, Any]]) -> 
     cells = pack.sheet.typed.cell_count
     entries = [LogEntry(pack=pack, by=by, **row) for row in rows]
     for entry in entries:
-        if entry.incident or entry.kind == LogEntry.Kind.INCIDENT or _undoes_incident(entry):
-            raise UserError("Add an incident, or its correction, by itself.", field="kind")
-        entry.clean_fields(exclude=["pack", "by", "corrects"])
-        _check_entry(entry, cells=cells)
+        check_new_entry(entry, cells=cells)
+    return keep_new_entries(pack, entries, by=by)
+
+
+def check_new_entry(entry: LogEntry, *, cells: int | None) -> None:
+    """Refuse an entry that cannot be added beside others; raises UserError or ValidationError."""
+    if entry.incident or entry.kind == LogEntry.Kind.INCIDENT or _undoes_incident(entry):
+        raise UserError("Add an incident, or its correction, by itself.", field="kind")
+    entry.clean_fields(exclude=["id", "pack", "by", "corrects", "log_file", "log_file_row"])
+    _check_entry(entry, cells=cells)
+
+
+def keep_new_entries(pack: Part, entries: list[LogEntry], *, by: User) -> list[LogEntry]:
+    """Add entries that were checked: all or none, and one line in the pack's history."""
     try:
         with transaction.atomic():
             locked = lock_part(pack)
-            LogEntry.objects.bulk_create(entries)
-            note_event(locked, "logged", f"Logged: {len(entries)} entries.", by=by)
+            _insert_all(entries)
+            note_event(locked, "logged", f"Logged: {_count_of(entries)}.", by=by)
     except IntegrityError as error:
         raise Conflict("One of these entries is in the log already.", field="id") from error
     return entries
+
+
+def _insert_all(entries: list[LogEntry]) -> None:
+    """Insert in one statement: Django's bulk_create makes one of every 38 entries on SQLite."""
+    now = timezone.now()
+    for entry in entries:
+        entry.recorded_at = now
+    columns = LogEntry._meta.concrete_fields
+    kept: dict[str, Any] = {}
+
+    def prepared(entry: LogEntry, column: Any) -> Any:
+        value = getattr(entry, column.attname)
+        if column.name not in ONE_FOR_ALL:
+            return column.get_db_prep_save(value, connection)
+        if column.name not in kept:
+            kept[column.name] = column.get_db_prep_save(value, connection)
+        return kept[column.name]
+
+    quoted = connection.ops.quote_name
+    names = ", ".join(quoted(str(column.column)) for column in columns)
+    marks = ", ".join(["%s"] * len(columns))
+    statement = f"INSERT INTO {quoted(LogEntry._meta.db_table)} ({names}) VALUES ({marks})"  # noqa: S608
+    with connection.cursor() as cursor:
+        cursor.executemany(
+            statement, [[prepared(entry, column) for column in columns] for entry in entries]
+        )
+
+
+def _count_of(entries: list[LogEntry]) -> str:
+    return f"{len(entries)} {'entry' if len(entries) == 1 else 'entries'}"
 
 
 def _undoes_incident(entry: LogEntry) -> bool:

@@ -76,7 +76,9 @@ def pack_log(request: PersonRequest, code: str) -> HttpResponse:
     if _log(request, pack, form, earlier):
         messages.success(request, "Logged.")
         return redirect("inventory:pack_log", code=pack.code)
-    entries = pack.log.select_related("by", "corrected_by", "corrects")
+    entries = pack.log.select_related("by", "corrected_by", "corrects", "log_file").defer(
+        "log_file__state", "log_file__problems", "log_file__recipe", "log_file__headers"
+    )
     context = {
         "pack": pack,
         "form": form,

@@ -65,9 +65,12 @@ class LogEntrySerializer(HangarModelSerializer):
             "method",
             "note",
             "corrects",
+            "log_file",
+            "log_file_row",
             "recorded_at",
             "by",
         )
+        read_only_fields = ("log_file", "log_file_row")
 
 
 class ReasonSerializer(serializers.Serializer[Any]):

@@ -3,6 +3,7 @@
 import json
 import time
 from base64 import b64encode
+from dataclasses import replace
 from statistics import median
 from urllib.parse import urlencode
 
@@ -16,6 +17,7 @@ from builds.comparisons import CHANGES, compare_variants
 from builds.figures import figures_of
 from builds.findings import book
 from builds.powering import power_report
+from builds.records import Value
 from builds.reports import report_on
 from builds.snapshot import take_snapshot
 from builds.variants import compare
@@ -27,6 +29,8 @@ KIND, MASS_MAX_G = "hardware", 0.42
 HOST = "localhost"
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 WARM_UP = 3
+MANY = 300
+"""Parts of a large build."""
 
 
 def take(world, rounds):
@@ -75,11 +79,23 @@ def _steps(world, api, browser):
     snapshot = take_snapshot(build, viewer=reader)
     figures = figures_of(snapshot)
     dict(figures)
+    judged = book.judge(snapshot, figures)
+    other = other_servo(snapshot)
+    figures_of_other = figures_of(other)
+    book.judge(other, figures_of_other)
+    many = of_many_parts(snapshot, MANY)
+    figures_of_many = figures_of(many)
+    book.judge(many, figures_of_many)
     return {
         "build: snapshot": lambda: take_snapshot(build, viewer=reader),
         "build: figures": lambda: dict(figures_of(snapshot)),
         "build: power report": lambda: power_report(snapshot),
         "build: judging": lambda: book.judge(snapshot, figures),
+        "build: judging 300 parts": lambda: book.judge(many, figures_of_many),
+        "build: another servo, judged anew": lambda: book.judge(other, figures_of_other),
+        "build: another servo, judged again": lambda: book.judge_again(
+            judged, other, figures_of_other
+        ),
         "build: all three": lambda: report_on(build, viewer=reader),
         "build: four side by side": lambda: _four_side_by_side(world),
         "build: four side by side, page": lambda: _answered(browser, _beside(world)),
@@ -97,6 +113,24 @@ def _steps(world, api, browser):
         "pack: log of 200 entries": lambda: _answered(browser, f"/packs/{world.pack.code}/log/"),
         "home": lambda: _answered(browser, "/"),
     }
+
+
+def other_servo(snapshot):
+    """The build with another servo of the same model, a little heavier."""
+    place = snapshot.first("servo")
+    heavier = {**place.part.values, "mass_g": Value(11.0, "weighed")}
+    return snapshot.with_part(place.id, replace(place.part, code="OTHER", values=heavier))
+
+
+def of_many_parts(snapshot, number):
+    """The build with screws and the like added, up to that many parts."""
+    small = snapshot.fitted("hardware")
+    wanted = number - len(snapshot.fitted())
+    more = [
+        replace(small[index % len(small)], id=10_000 + index, key=f"more-{index}")
+        for index in range(wanted)
+    ]
+    return replace(snapshot, positions=(*snapshot.positions, *more))
 
 
 def _four_side_by_side(world):

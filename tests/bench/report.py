@@ -1,6 +1,7 @@
 """The figures of all databases side by side, as text."""
 
 QUERIES_AIM, RATIO_AIM = 12, 4
+LOG_ROWS_AIM = 5000
 
 
 def text_of(runs):
@@ -20,6 +21,8 @@ def text_of(runs):
     lines += _table("", heads, _rows(runs, "queries", "{}"))
     over = {name for run in runs for name, number in run["queries"].items() if number > QUERIES_AIM}
     lines += [f"over the aim: {', '.join(sorted(over)) or 'none'}"]
+    lines += ["", f"Log files, rows a second (aim: {LOG_ROWS_AIM} or better)"]
+    lines += _table("", heads, _rows(runs, "log files", "{:.0f}"))
     return "\n".join(lines) + "\n"
 
 

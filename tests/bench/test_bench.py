@@ -65,6 +65,12 @@ def test_it_counts_the_queries_of_every_page_that_can_be_shown(bench):
     )
 
 
+def test_it_tells_how_fast_log_files_are_read(bench):
+    text, (run,) = bench
+    assert set(run["log files"]) == {"charges and flights", "samples"}
+    assert "rows a second" in text
+
+
 def test_a_wrong_number_is_refused_in_words():
     done = subprocess.run(
         [sys.executable, "-m", "tests.bench", "--parts", "many"],

@@ -320,36 +320,84 @@ def test_neutral_point_of_a_swept_wing_covers_that_of_a_vortex_lattice():
     # aerosandbox 4.2.10, vortex lattice, 16 panels a half: 0.16012 m.
     point = figure("neutral_point_mm", fitted("airframe", "W", 300, 150, values=AFT_SWEPT))
     assert point.low < 160.12 < point.high
+    assert point.value == pytest.approx(160.12, abs=0.02 * 196.3)
     assert point.high - point.low < 0.08 * 196.3
+    assert "Vortex lattice" in point.source
 
 
-def test_neutral_point_with_a_tail_covers_an_independent_solution():
-    # Moment balance with lift slopes of aerosandbox 4.2.10 and a tail pressure ratio of 0.9:
-    # 54.50 % of the mean chord of 0.176190 m, whose quarter lies at 0.155952 m.
-    airframe = fitted(
+TAIL = stations((0, 700, 120, 0), (220, 720, 100, 0))
+
+
+def with_second_surface(layout, second):
+    return fitted(
         "airframe",
         "T",
         300,
         150,
         values={
-            "layout": "conventional",
+            "layout": layout,
             "wing_stations": stations((0, 100, 200, 0), (600, 125, 150, 0)),
-            "tail_stations": stations((0, 700, 120, 0), (220, 720, 100, 0)),
+            "tail_stations": second,
         },
     )
+
+
+def test_neutral_point_with_a_tail_covers_an_independent_solution():
+    # Moment balance with lift slopes of aerosandbox 4.2.10 and a tail pressure ratio of 0.9:
+    # 54.50 % of the mean chord of 0.176190 m, whose quarter lies at 0.155952 m.
     expected_mm = 155.952 + (54.50 - 25) / 100 * 176.190
-    point = figure("neutral_point_mm", airframe)
+    point = figure("neutral_point_mm", with_second_surface("conventional", TAIL))
     assert point.value == pytest.approx(expected_mm, abs=0.025 * 176.190)
     assert point.low < expected_mm < point.high
 
 
+def test_neutral_point_with_a_tail_says_what_the_tail_does():
+    # Sums by hand: the wing alone and what the tail moves it are the whole.
+    point = figure("neutral_point_mm", with_second_surface("conventional", TAIL))
+    said = {one.name: one.value for one in point.inputs}
+    alone, moved = said["neutral point of the wing alone"], said["the tail moves it aft by"]
+    assert alone + moved == pytest.approx(point.value)
+    assert 0 < said["lift of an angle that the tail takes"] < 50
+    assert said["dynamic pressure at the tail, share"] == 0.9
+
+
+def test_neutral_point_of_a_canard_lies_ahead_of_that_of_its_wing():
+    foreplane = stations((0, -200, 100, 30), (200, -180, 80, 30))
+    point = figure("neutral_point_mm", with_second_surface("canard", foreplane))
+    alone = figure("neutral_point_mm", with_second_surface("flying_wing", []))
+    said = {one.name: one.value for one in point.inputs}
+    assert point.value < alone.value
+    assert alone.value - said["the foreplane moves it forward by"] == pytest.approx(point.value)
+
+
+@pytest.mark.parametrize(
+    ("layout", "x_mm"), [("conventional", -200), ("canard", 700)], ids=["tail ahead", "canard aft"]
+)
+def test_a_second_surface_on_the_wrong_side_is_asked_about(layout, x_mm):
+    second = stations((0, x_mm, 100, 30), (200, x_mm + 20, 80, 30))
+    point = figure("neutral_point_mm", with_second_surface(layout, second))
+    assert point.missing == ("Airframe (T): layout",)
+    assert "A tail lies behind the wing" in point.note
+
+
+def test_a_canard_without_its_foreplane_lacks_it():
+    point = figure("neutral_point_mm", with_second_surface("canard", []))
+    assert point.missing == ("Airframe (T): tail stations",)
+
+
+def test_surfaces_in_one_another_are_said_in_words():
+    second = stations((0, 110, 100, 0), (200, 120, 80, 0))
+    (message,) = figure("neutral_point_mm", with_second_surface("conventional", second)).missing
+    assert "run through each other" in message
+
+
 def test_static_margin_is_that_of_the_point_and_the_balance():
     figures = figures_of(build(fitted("airframe", "W", 300, 150, values=AFT_SWEPT)))
-    # By hand: (160.921 - 150) / 196.316; the quarter chord by aerosandbox 4.2.10.
-    margin = figures["static_margin_percent"]
-    assert margin.value == pytest.approx(5.563, abs=0.001)
-    # JCGM 100:2008, 4.3.7: the rule alone is off by up to 2.5 %, and the balance by 2 mm.
-    assert margin.uncertainty > 100 * (0.025**2 / 3 + (2 / 196.316) ** 2) ** 0.5
+    # Definition by hand; the mean chord by aerosandbox 4.2.10.
+    margin, point = figures["static_margin_percent"], figures["neutral_point_mm"]
+    assert margin.value == pytest.approx((point.value - 150) / 1.96316, abs=0.001)
+    # JCGM 100:2008, 4.3.7: the lattice alone may be off by 2 %, and the balance by 2 mm.
+    assert margin.uncertainty > 100 * (0.02**2 / 3 + (2 / 196.316) ** 2) ** 0.5
 
 
 def test_balance_in_percent_of_the_mean_chord_follows_its_definition():

@@ -22,6 +22,8 @@ def columns_of(kind):
             *(field.name for field in Build._meta.get_fields()),
             "club_mass_line_g",
             "weigh_ins",
+            "usual_cell_count",
+            "usual_drive",
         ]
     if kind == "figure":
         return list(MAKERS)

@@ -9,7 +9,13 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from builds.models import Build, GroundChoice
-from builds.operations import change_build, choose_ground_gear, create_build, fit_part
+from builds.operations import (
+    change_build,
+    change_position,
+    choose_ground_gear,
+    create_build,
+    fit_part,
+)
 from builds.operations.weighing import record_weigh_in
 from builds.snapshot import kinds_with, part_records, take_picture, take_snapshot
 from hangar.clubs.models import RadioLimit
@@ -427,3 +433,65 @@ def test_packs_in_reach_and_ground_gear_come_with_the_parts_of_the_build(build, 
     picture = take_picture(build, viewer=user, others=reach)
     assert set(picture.others) == {pack.pk}
     assert picture.snapshot.ground["charger"].id == charger.pk
+
+
+def test_what_a_log_last_said_comes_with_its_pack(user):
+    pack = part_of("pack", user)
+    LogEntryFactory(
+        pack=pack,
+        kind="charge",
+        started_at=timezone.now() - timedelta(days=5),
+        charge_mah=1300.0,
+        duration_s=1800.0,
+        is_full=True,
+    )
+    record = record_of(pack)
+    assert record.get("stored_days") == 5
+    assert record.get("left_charged_full") is True
+    assert record.get("charge_current_a") == pytest.approx(2.6)
+    assert record.get("health_abouts")
+
+
+def test_what_the_build_is_flown_for_is_there(user, build):
+    change_build(build, by=user, role="trainer", is_hand_launched=True, work_planned="a cut")
+    build.refresh_from_db()
+    snapshot = take_snapshot(build)
+    assert (snapshot.role, snapshot.is_hand_launched, snapshot.work_planned) == (
+        "trainer",
+        True,
+        "a cut",
+    )
+
+
+def test_the_set_up_that_only_rules_read_is_there(user, build):
+    given = {
+        "planned_flight_s": 480.0,
+        "timer_s": 360.0,
+        "voltage_alarm_v": 14.0,
+        "cell_alarm_v": 3.5,
+        "current_scale_mv_a": 40.0,
+        "gps_baud_hz": 115200.0,
+        "overlay_standard": "auto",
+        "is_usb_reachable": False,
+    }
+    change_build(build, by=user, **given)
+    snapshot = frozen(build)
+    assert {name: getattr(snapshot, name) for name in given} == given
+
+
+def test_what_a_place_is_wired_to_is_there(user, build):
+    given = {"serial_port": 2, "turning": "cw", "route_mm": 120.0, "extension_mm": 30.0}
+    place = build.positions.get(key="motor")
+    change_position(place, by=user, is_regulator_cut=True, **given)
+    record = frozen(build).at("motor")
+    assert {name: getattr(record, name) for name in given} == given
+    assert record.is_regulator_cut
+
+
+def test_what_the_build_usually_flies_with_stays_whatever_is_tried(user, build):
+    motor, usual = part_of("motor", user), part_of("pack", user, sheet__cell_count=4)
+    fit(build, "motor", motor)
+    change_build(build, by=user, pack=usual)
+    tried = frozen(build, pack=part_of("pack", user, sheet__cell_count=6))
+    assert (tried.pack.get("cell_count"), tried.usual_cell_count) == (6, 4)
+    assert tried.usual_drive == (motor.pk,)

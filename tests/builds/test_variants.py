@@ -1,12 +1,14 @@
 """What-ifs on plain records: what they change, what they leave, and how they compare."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from builds.records import SurfaceRecord
 from builds.variants import ArmHole, Change, WhatIf, compare, options_of, vary
-from tests.builds.records_builder import PLACES, aircraft, part
+from tests.builds.records_builder import PLACES, aircraft, part, with_part
 
 KEYS = [key for key in PLACES if key != "regulator"]
 
@@ -124,3 +126,48 @@ def test_a_current_at_its_limit_is_not_over_it():
     above = WhatIf("motor", (changed(build, "motor", current_max_a=current * 0.999),))
     cells = row(compare(options_of(build, [at_limit, above])), "motor_current_max_a", "motor").cells
     assert [cell.is_over for cell in cells[1:]] == [False, True]
+
+
+def test_the_current_of_the_packs_is_held_against_lead_and_sensor():
+    build = with_part(aircraft(), "board", current_sensor_max_a=60.0)
+    build = with_part(build, "lead", current_rating_a=40.0)
+    rows = compare(options_of(build, []))
+    lead = row(rows, "current_max_a", "lead").cells[0]
+    sensor = row(rows, "current_max_a", "current sensor").cells[0]
+    assert (lead.limit, sensor.limit) == (40.0, 60.0)
+    assert lead.figure == sensor.figure
+
+
+def test_sensors_of_controllers_share_the_current():
+    build = with_part(aircraft(), "controller", current_sensor_max_a=30.0)
+    build = with_part(build, "board", current_sensor_max_a=None)
+    (controller,) = build.fitted("speed_controller")
+    two = replace(
+        build,
+        positions=tuple(
+            replace(place, quantity=2) if place is controller else place
+            for place in build.positions
+        ),
+    )
+    assert row(compare(options_of(two, [])), "current_max_a", "current sensor").cells[0].limit == 60
+
+
+def test_without_a_sensor_there_is_no_limit_of_one():
+    build = with_part(aircraft(), "controller", current_sensor_max_a=None)
+    build = with_part(build, "board", current_sensor_max_a=None)
+    cell = row(compare(options_of(build, [])), "current_max_a", "current sensor").cells[0]
+    assert (cell.limit, cell.is_over, cell.may_be_over) == (None, None, None)
+
+
+def test_a_range_that_reaches_over_the_limit_may_be_over():
+    build = aircraft()
+    figure = options_of(build, [])[0].figures["motor_current_max_a"]
+    between = WhatIf(
+        "motor", (changed(build, "motor", current_max_a=(figure.value + figure.high) / 2),)
+    )
+    above = WhatIf("motor", (changed(build, "motor", current_max_a=figure.high + 1),))
+    cells = row(compare(options_of(build, [between, above])), "motor_current_max_a", "motor").cells
+    assert [(cell.is_over, cell.may_be_over) for cell in cells[1:]] == [
+        (False, True),
+        (False, False),
+    ]

@@ -104,6 +104,33 @@ def test_a_member_does_not_set_the_mass_line(member, club):
     refused(member.patch(f"/api/v1/clubs/{club.slug}/", {"mass_line_g": 250}), 403)
 
 
+def test_an_officer_says_where_the_field_lies_and_how_high(officer, club):
+    place = {"field_latitude_deg": 53.3, "field_longitude_deg": -0.3, "field_elevation_m": "60 ft"}
+    shown = officer.patch(f"/api/v1/clubs/{club.slug}/", place).json()
+    assert (shown["field_latitude_deg"], shown["field_longitude_deg"]) == (53.3, -0.3)
+    # The international foot is 0.3048 m exactly (NIST SP 811, appendix B).
+    assert shown["field_elevation_m"] == pytest.approx(18.288)
+
+
+def test_what_is_not_named_of_the_field_stays(officer, club):
+    officer.patch(f"/api/v1/clubs/{club.slug}/", {"field_elevation_m": 18})
+    shown = officer.patch(f"/api/v1/clubs/{club.slug}/", {"field_latitude_deg": 53.3}).json()
+    assert shown["field_elevation_m"] == 18
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("field_latitude_deg", 91), ("field_longitude_deg", "east"), ("field_elevation_m", 7000)],
+)
+def test_a_place_that_is_none_on_earth_is_refused(officer, club, name, value):
+    answer = officer.patch(f"/api/v1/clubs/{club.slug}/", {name: value})
+    refused(answer, 400, f"#/{name}")
+
+
+def test_a_member_does_not_move_the_field(member, club):
+    refused(member.patch(f"/api/v1/clubs/{club.slug}/", {"field_elevation_m": 5}), 403)
+
+
 def test_members_are_listed_with_their_roles(member, club):
     keeper = keeper_of(club)
     shown = member.get(f"/api/v1/clubs/{club.slug}/members/").json()["results"]

@@ -12,10 +12,16 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.management import call_command
 from django.utils import timezone
 
+from builds.answers import answered
 from builds.comparisons import CHANGES, compare_variants
 from builds.controls import set_ups_of
+from builds.figures.fits import Verdict as FitVerdict
+from builds.figures.fits import fits_of
+from builds.figures.links import Ground
 from builds.findings import Level
+from builds.flying_field import field_of
 from builds.models import Build, Fitting, GroundChoice
+from builds.placing import placing_report
 from builds.reports import report_of, report_on
 from builds.snapshot import part_records, take_snapshot
 from builds.variants import compare
@@ -218,6 +224,54 @@ def test_the_twin_asks_37_a_of_a_pack_of_20_a():
     found = finding(report("A3", viewer="keeper"), "power.pack_current_too_high")
     assert found.level == Level.WARNING
     assert dict(found.numbers) == {"current_a": pytest.approx(37, abs=0.2), "rating_a": 20}
+
+
+@pytest.mark.parametrize(
+    ("name", "viewer"), [("A1", "builder"), ("A2", "builder"), ("A3", "keeper")]
+)
+def test_links_and_aerials_are_known_of_every_wing(name, viewer):
+    found = build(name)
+    frozen = take_snapshot(found, viewer=person(viewer))
+    placed = placing_report(frozen, field=field_of(found, timezone.localdate()), ground=Ground())
+    assert all(one.figure.is_known for one in (*placed.links, *placed.aerials, *placed.compasses))
+
+
+def test_the_scale_finds_the_hatch_that_was_forgotten():
+    frozen = take_snapshot(build("A2"), viewer=person("builder"))
+    told = [
+        report_of(replace(frozen, weigh_ins=(one,))).figures["weighed_difference_g"].value
+        for one in frozen.weigh_ins
+    ]
+    # The hatch weighs 11 g; once it is named as left off, scale and sum agree.
+    assert told == pytest.approx([0.0, -11.0], abs=0.01)
+
+
+def test_the_reading_on_the_bench_settles_the_motor_of_the_wing():
+    figures = report("A2").figures
+    # 27.5 A were read at 15.6 V; on the full pack it is a little more.
+    assert figures["current_max_a"].value == pytest.approx(27.5, rel=0.02)
+
+
+def test_every_motor_of_the_demo_fits_its_holes_and_every_propeller_its_shaft():
+    fits = [
+        fit
+        for name in ("A1", "A2", "A3", "A4")
+        for fit in fits_of(report(name, viewer="keeper").figures)
+        if fit.what.startswith("holes") or "shaft" in fit.what
+    ]
+    assert len(fits) > 20
+    assert {fit.verdict for fit in fits} == {FitVerdict.FITS}
+
+
+def test_the_loose_camera_is_accepted_with_a_reason_and_stays_listed():
+    build = Build.objects.select_related("club").get(name__startswith="A1")
+    said = report_on(build, viewer=User.objects.get(username="builder"))
+    (loose,) = [f for f in said.judgement.findings if f.rule == "fit.camera_loose_in_slot"]
+    assert answered(build, said).answer_to(loose).by.username == "builder"
+
+
+def test_the_limit_that_the_club_has_set_judges_its_members_aircraft():
+    assert report("A1").snapshot.rule_limits["care.stored_full.days"].value == 2.0
 
 
 def test_a_good_aircraft_is_quiet():

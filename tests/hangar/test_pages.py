@@ -153,6 +153,16 @@ def test_founding_a_club_makes_the_founder_its_officer(client_of, user):
     assert Membership.objects.get(user=user).role == Role.OFFICER
 
 
+def test_an_officer_enters_the_flying_field(client_of, officer, club):
+    client = client_of(officer)
+    place = {"field_latitude_deg": "53.3", "field_longitude_deg": "-0.3", "field_elevation_m": ""}
+    assert client.post(f"/clubs/{club.slug}/field/", place).status_code == 302
+    assert "latitude 53.3" in client.get(f"/clubs/{club.slug}/").text
+    answer = client.post(f"/clubs/{club.slug}/field/", {**place, "field_latitude_deg": "95"})
+    assert answer.status_code == 400
+    assert 'id="id_field_latitude_deg_error"' in answer.text
+
+
 def test_a_club_name_that_is_taken_is_told_at_the_box_and_kept(client_of, user, club):
     answer = client_of(user).post("/clubs/", {"name": club.name})
     assert answer.status_code == 400

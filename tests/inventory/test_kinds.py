@@ -14,7 +14,10 @@ from tests.factories import SHEET_FACTORIES, ClubFactory, MotorFactory, UserFact
 
 KINDS = sorted(DataSheet.registry)
 # Whole numbers that are neither a count nor a range of cells.
-OTHER_WHOLE_NUMBERS = {"link_version", "compass_address", "spline_teeth", "cells_min", "cells_max"}
+OTHER_WHOLE_NUMBERS = {
+    "link_version", "compass_address", "bus_address", "spline_teeth", "arm_spline_teeth",
+    "cells_min", "cells_max",
+}  # fmt: skip
 YES_OR_NO = ("is_", "has_", "can_", "accepts_", "needs_")
 # Columns of the row itself, not of the thing.
 ROW = {"id", "datasheet_ptr", "person", "club", "kind", "created_at", "updated_at"}

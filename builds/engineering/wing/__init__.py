@@ -10,37 +10,26 @@ from builds.engineering.wing.geometry import (
     planform,
     x_at_percent_of_mean_chord,
 )
-from builds.engineering.wing.margin import (
-    cg_for_static_margin,
-    cg_range_for_margins,
-    static_margin,
-)
+from builds.engineering.wing.lattice import SurfaceLift, lattice_lifts, surface_lifts
+from builds.engineering.wing.margin import cg_for_static_margin, static_margin
 from builds.engineering.wing.neutral_point import (
     NEUTRAL_POINT_LIMIT_TAILLESS,
     NEUTRAL_POINT_LIMIT_WITH_TAIL,
-    LiftingSurface,
-    combined_neutral_point,
-    downwash_gradient,
-    lift_curve_slope,
-    quarter_chord_neutral_point,
-    tail_volume,
+    neutral_point,
 )
 
 __all__ = [
-    "LiftingSurface",
     "NEUTRAL_POINT_LIMIT_TAILLESS",
     "NEUTRAL_POINT_LIMIT_WITH_TAIL",
     "Planform",
     "Station",
+    "SurfaceLift",
     "cg_for_static_margin",
-    "cg_range_for_margins",
-    "combined_neutral_point",
-    "downwash_gradient",
-    "lift_curve_slope",
+    "lattice_lifts",
+    "neutral_point",
     "percent_of_mean_chord",
     "planform",
-    "quarter_chord_neutral_point",
     "static_margin",
-    "tail_volume",
+    "surface_lifts",
     "x_at_percent_of_mean_chord",
 ]

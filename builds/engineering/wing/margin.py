@@ -1,10 +1,6 @@
-"""Static margin, and the range of the centre of gravity that it allows."""
+"""Static margin, and the centre of gravity that gives one."""
 
-from builds.engineering.checks import (
-    OutOfRange,
-    require_finite,
-    require_positive,
-)
+from builds.engineering.checks import require_finite, require_positive
 
 
 def static_margin(*, neutral_point: float, cg: float, mean_chord: float) -> float:
@@ -71,46 +67,3 @@ def cg_for_static_margin(*, neutral_point: float, margin: float, mean_chord: flo
     require_positive(mean_chord=mean_chord)
     require_finite(neutral_point=neutral_point, margin=margin)
     return neutral_point - margin * mean_chord
-
-
-def cg_range_for_margins(
-    *, neutral_point: float, margin_low: float, margin_high: float, mean_chord: float
-) -> tuple[float, float]:
-    """Return the most forward and most aft centre of gravity of a static-margin band [m].
-
-    Parameters
-    ----------
-    neutral_point : float
-        Aft of the datum [m].
-    margin_low, margin_high : float
-        Static margins allowed [share of chord].
-    mean_chord : float
-        Mean aerodynamic chord [m].
-
-    Returns
-    -------
-    tuple of float
-        Forward and aft limit [m].
-
-    Raises
-    ------
-    OutOfRange
-        When the band is the wrong way round or the chord not positive.
-
-    Source
-    ------
-    Definition of the static margin. Bands such as 5 to 15 % are common practice, no source.
-
-    >>> limits = cg_range_for_margins(
-    ...     neutral_point=0.231, margin_low=0.05, margin_high=0.15, mean_chord=0.2)
-    >>> [round(x, 6) for x in limits]
-    [0.201, 0.221]
-    """
-    if margin_low > margin_high:
-        raise OutOfRange("the low static margin is higher than the high one")
-    return (
-        cg_for_static_margin(
-            neutral_point=neutral_point, margin=margin_high, mean_chord=mean_chord
-        ),
-        cg_for_static_margin(neutral_point=neutral_point, margin=margin_low, mean_chord=mean_chord),
-    )

@@ -82,3 +82,18 @@ def test_placing_gives_links_and_compasses(api, build, pack):
 @pytest.mark.parametrize("query", ["latitude_deg=91", "spacing_mm=0", "distance_m=-1", "km=1"])
 def test_bad_question_about_placing_is_a_problem(api, build, pack, query):
     assert api.get(at(build, f"placing/?{query}")).status_code == 400
+
+
+def test_figures_without_the_reading_stand_beside_those_with_it(api, build, pack):
+    assert api.get(at(build, "power/")).json()["before_reading"] == {}
+    api.post(at(build, "power-readings/"), READ, format="json")
+    found = api.get(at(build, "power/")).json()
+    without = found["before_reading"]["current_max_a"]
+    settled = found["points"][0]["figures"]["pack_current_a"]
+    assert settled["value"] == pytest.approx(30.0, rel=0.02)
+    assert settled["high"] - settled["low"] < without["high"] - without["low"]
+
+
+def test_minutes_over_the_power_of_cruise_have_their_range(api, build, pack):
+    for point in api.get(at(build, "power/")).json()["over_power"]:
+        assert point["endurance_low_min"] < point["endurance_min"] < point["endurance_high_min"]

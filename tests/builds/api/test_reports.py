@@ -92,11 +92,12 @@ def test_a_misspelt_parameter_is_refused_by_name(api, build):
 def test_findings_say_what_was_found_and_what_could_not_be_judged(api, flyable, user):
     pack = part_of("pack", user, sheet__cell_count=8, mass_g=300.0)
     said = api.get(at(flyable, f"findings/?pack={pack.code}")).json()
-    assert set(said) == {"judged", "not_applicable", "not_judged", "findings"}
+    assert set(said) == {"judged", "not_applicable", "not_judged", "findings", "settles"}
     assert said["judged"] > 0
     finding, gap = said["findings"][0], said["not_judged"][0]
     assert set(finding) == {
-        "rule", "level", "message", "remedy", "numbers", "position", "source",
+        "rule", "level", "message", "remedy", "numbers", "position", "source", "inputs",
+        "is_final", "digest", "answer",
     }  # fmt: skip
     assert finding["level"] in ("warning", "caution", "note")
     assert isinstance(finding["numbers"], dict)

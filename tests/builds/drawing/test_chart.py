@@ -7,6 +7,8 @@ import pytest
 from builds.controls import set_up_of
 from builds.drawing.chart import Chart, Curve, Level, Scale, draw_chart
 from builds.drawing.throws import draw_throws, throw_points
+from builds.figures import figures_of
+from builds.figures.surfaces import surface_figures
 from tests.builds.controls.surfaces import ELEVON, elevon, wing
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -57,3 +59,20 @@ def test_a_curve_ends_where_the_linkage_does():
 
 def test_no_chart_without_a_linkage():
     assert draw_throws(set_up_of(wing(travel_deg=None), ELEVON)) == ""
+
+
+def test_the_curve_of_the_hole_in_use_passes_through_the_figures_of_full_travel():
+    build = wing(elevon(throw_roll_mm=8.0))
+    setting = set_up_of(build, build.surfaces[0]).setting
+    points = dict(throw_points(setting, setting.arm))
+    figures = surface_figures(build, build.surfaces[0], figures_of(build))
+    assert points[100] == pytest.approx(figures["throw_up_mm"].value)
+    assert -points[-100] == pytest.approx(figures["throw_down_mm"].value)
+
+
+def test_the_axes_of_throw_and_travel_carry_their_units():
+    words = [
+        text.text
+        for text in Xml.fromstring(draw_throws(set_up_of(wing(), ELEVON))).iter(f"{SVG}text")
+    ]
+    assert {"travel of the servo (%)", "throw, up (mm)"} <= set(words)

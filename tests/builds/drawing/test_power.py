@@ -2,6 +2,8 @@
 
 from xml.etree import ElementTree as Xml
 
+import pytest
+
 from builds.drawing.power import draw_current, draw_endurance, draw_thrust
 from builds.powering import power_report
 from tests.builds.figures.drives import bench, small_wing
@@ -33,3 +35,26 @@ def test_words_say_the_curve_without_the_drawing():
 def test_nothing_is_drawn_of_what_is_not_known():
     empty = power_report(bench(changes={"motor": {"kv_rpm_v": None}}))
     assert (draw_thrust(empty), draw_endurance(empty)) == ("", "")
+
+
+def test_curves_end_at_the_figures_of_full_throttle():
+    last, figures = REPORT.over_duty[-1], REPORT.figures
+    assert last.duty == 1.0
+    assert last.current_a.value == pytest.approx(figures["current_max_a"].value)
+    assert last.thrust_g.value == pytest.approx(figures["thrust_max_g"].value)
+    assert f"{last.thrust_g.value:.3g} at full throttle" in draw_thrust(REPORT)
+
+
+def test_the_endurance_of_the_cruise_lies_on_the_curve():
+    watts = REPORT.flight["flight_power_w"].value
+    minutes = REPORT.flight["endurance_cruise_min"]
+    below = max((p for p in REPORT.over_power if p.power_w <= watts), key=lambda p: p.power_w)
+    above = min((p for p in REPORT.over_power if p.power_w >= watts), key=lambda p: p.power_w)
+    assert above.minutes <= minutes.value <= below.minutes
+    assert above.low_min <= minutes.low <= below.low_min
+    assert above.high_min <= minutes.high <= below.high_min
+
+
+def test_endurance_is_drawn_with_both_ends_of_its_range_and_the_cruise_marked():
+    lines = list(Xml.fromstring(draw_endurance(REPORT)).iter(f"{SVG}polyline"))
+    assert len(lines) == 4

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
@@ -125,3 +125,50 @@ def test_unlimited_mix_can_be_undone(common, opposed):
 def test_refuses_commands_that_are_no_numbers(wrong):
     with pytest.raises(OutOfRange):
         mix(**{"common": 1, "opposed": 1, "limit": 10, **wrong})
+
+
+def forces_of(mixed, dihedral):
+    """Sideways and upward force of two surfaces whose halves rise outwards, per unit of throw.
+
+    Each pushes along its own normal, in proportion to its throw; y to the right, z up.
+    """
+    left = (math.sin(dihedral), math.cos(dihedral))
+    right = (-math.sin(dihedral), math.cos(dihedral))
+    return tuple(mixed.left * a + mixed.right * b for a, b in zip(left, right, strict=True))
+
+
+@given(common=st.floats(-20, 20), opposed=st.floats(-20, 20), dihedral=st.floats(0.3, 1.2))
+def test_v_tail_pitches_by_the_common_and_yaws_by_the_opposed_command_alone(
+    common, opposed, dihedral
+):
+    # Forces resolved along the normals of the two halves: statics, derived here.
+    sideways, upwards = forces_of(mix(common=common, opposed=opposed, limit=50), dihedral)
+    assert upwards == pytest.approx(2 * common * math.cos(dihedral), abs=1e-9)
+    assert sideways == pytest.approx(2 * opposed * math.sin(dihedral), abs=1e-9)
+
+
+@given(common=st.floats(-20, 20), opposed=st.floats(-20, 20), arm=st.floats(0.1, 1))
+def test_elevons_pitch_by_the_common_and_roll_by_the_opposed_command_alone(common, opposed, arm):
+    # Moments of two equal forces per throw at equal arms either side of the middle: statics.
+    mixed = mix(common=common, opposed=opposed, limit=50)
+    _, upwards = forces_of(mixed, dihedral=0.0)
+    roll_to_the_right = arm * (mixed.left - mixed.right)
+    assert upwards == pytest.approx(2 * common, abs=1e-9)
+    assert roll_to_the_right == pytest.approx(2 * arm * opposed, abs=1e-9)
+
+
+@given(common=st.floats(-50, 50), opposed=st.floats(-50, 50), limit=st.floats(1, 60))
+def test_surfaces_reach_their_limit_where_both_commands_add_up_to_it(common, opposed, limit):
+    # The greater of |c + o| and |c - o| is |c| + |o|.
+    asked = abs(common) + abs(opposed)
+    assume(abs(asked - limit) > 1e-9)
+    mixed = mix(common=common, opposed=opposed, limit=limit)
+    assert mixed.is_limited == (asked > limit)
+    is_kept = mixed.common == pytest.approx(common) and mixed.opposed == pytest.approx(opposed)
+    assert is_kept or asked > limit
+
+
+@given(common=st.floats(-50, 50), opposed=st.floats(-50, 50), limit=st.floats(1, 60))
+def test_scaling_takes_the_same_share_of_both_commands(common, opposed, limit):
+    mixed = mix(common=common, opposed=opposed, limit=limit, saturation="scale")
+    assert mixed.common * opposed == pytest.approx(mixed.opposed * common, abs=1e-6)

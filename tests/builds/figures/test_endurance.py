@@ -64,8 +64,8 @@ def test_speed_that_the_drive_cannot_hold_is_said():
 def test_curve_passes_through_the_chosen_cruise():
     figures = figures_of(small_wing(cells=FOUR))
     chosen, points = read_flight(figures), endurance_over_power(read_flight(figures))
-    powers = [power for power, _ in points]
-    minutes = [minute for _, minute in points]
+    powers = [point.power_w for point in points]
+    minutes = [point.minutes for point in points]
     assert powers == sorted(powers)
     assert minutes == sorted(minutes, reverse=True)
     assert minutes[-1] == pytest.approx(chosen.times.full_only / 60, rel=0.02)

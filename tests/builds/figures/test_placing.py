@@ -113,6 +113,18 @@ def test_what_no_sheet_carries_is_asked_for():
     assert found[CONTROL]["received_dbm"].missing == ("radio transmitter: power (mW)",)
 
 
+def test_ground_gear_says_what_nobody_asked_for_otherwise():
+    # By hand with ITU-R P.525: 63 mW are 17.993 dBm; 100.196 dB over 1 km at 2.44 GHz; 2 dBi.
+    build = with_part(aircraft(), "receiver", band_mhz=2440.0, sensitivity_dbm=-105.0)
+    build = with_ground(build, "transmitter", power_mw=63.0, antenna_gain_dbi=2.0)
+    build = with_ground(build, "video_receiver", sensitivity_dbm=-92.0)
+    found = links(build)
+    assert found[CONTROL]["received_dbm"].value == pytest.approx(17.993 + 2 - 100.196, abs=2e-3)
+    assert found[VIDEO]["link_margin_db"].is_known
+    asked = links(build, transmitter_power_mw=100.0, transmitter_gain_dbi=0.0)
+    assert asked[CONTROL]["received_dbm"].value == pytest.approx(20 - 100.196, abs=2e-3)
+
+
 @pytest.mark.parametrize(
     ("ours", "theirs", "loss_db"),
     # Half of a circular wave's power lies in a linear one: 3.01 dB.

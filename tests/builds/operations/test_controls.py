@@ -83,6 +83,14 @@ def test_another_throw_wanted_leaves_earlier_throws_standing(surface, build, use
     assert record.throws[0].revision >= record.since_revision
 
 
+def test_play_that_was_measured_leaves_earlier_throws_standing(surface, build, user):
+    record_throw(surface, by=user, axis="roll", up_mm=14.0)
+    change_surface(surface, by=user, play_mm=0.6)
+    record = record_of(build)
+    assert record.play_mm == 0.6
+    assert record.throws[0].revision >= record.since_revision
+
+
 def test_another_servo_leaves_earlier_throws_behind(surface, build, user):
     record_throw(surface, by=user, axis="roll", up_mm=14.0)
     fitting = build.fittings.open().get(position=surface.servo)

@@ -72,6 +72,17 @@ def test_weigh_in_leads_until_the_build_changes(client, build, user):
     assert "that weigh-in is stale, and no figure uses it" in text
 
 
+def test_each_weigh_in_of_this_revision_is_held_against_the_sum(client, build):
+    weigh(client, build, mass_g="400")
+    before = text_of(client.get(address("balance", build)))
+    (first,) = set(re.findall(r"Scale less the sum of the parts (\S+ g)", before))
+    weigh(client, build, mass_g="410")
+    after = text_of(client.get(address("balance", build)))
+    found = set(re.findall(r"Scale less the sum of the parts (\S+ g)", after))
+    assert first in found
+    assert len(found) == 2
+
+
 @pytest.mark.parametrize(
     ("given", "says"),
     [

@@ -165,3 +165,67 @@ def test_another_pack_can_be_looked_at_and_a_strange_one_not(client, build, user
     assert "six cells" in text.split("Look at")[0]
     strange = part_of("pack", UserFactory())
     assert client.get(address("power", build), {"pack": strange.code}).status_code == 404
+
+
+def test_the_flight_is_chosen_on_the_page_and_the_endurance_follows(client, build):
+    before = text_of(client.get(address("power", build)))
+    given = {
+        "cruise_speed_m_s": "50 km/h",
+        "full_throttle_share_percent": "15",
+        "reserve_percent": "30",
+    }
+    answer = client.post(address("power_flight", build), given, follow=True)
+    build.refresh_from_db()
+    # 50 km/h is 13.888... m/s: definition.
+    assert build.cruise_speed_m_s == pytest.approx(50 / 3.6)
+    assert (build.full_throttle_share_percent, build.reserve_percent) == (15.0, 30.0)
+    assert "worked out for this flight" in text_of(answer)
+    endurance = r"Endurance ([\d.]+) min"
+    assert re.search(endurance, before)[1] != re.search(endurance, text_of(answer))[1]
+
+
+@pytest.mark.parametrize(
+    "given", [{"reserve_percent": "95"}, {"cruise_speed_m_s": "fast"}, {"reserve_percent": "-1"}]
+)
+def test_a_flight_that_cannot_be_is_told_and_nothing_changes(client, build, given):
+    number = build.revision
+    answer = client.post(address("power_flight", build), given)
+    build.refresh_from_db()
+    assert answer.status_code == 400
+    assert "Nothing was saved" in text_of(answer)
+    assert build.revision == number
+
+
+def test_endurance_is_shown_with_the_ends_of_its_range(client, build):
+    text = text_of(client.get(address("power", build)))
+    assert re.search(r"Endurance [\d.]+ min [\d.]+ min to [\d.]+ min", text)
+    assert re.search(r"\d W [\d.]+ min [\d.]+ to [\d.]+ min", text)
+
+
+def test_a_reading_shows_the_figures_without_and_with_it(client, build):
+    assert "What the reading settles" not in text_of(client.get(address("power", build)))
+    client.post(address("power_reading_add", build), READ)
+    text = text_of(client.get(address("power", build))).split("What the reading settles")[1]
+    row = re.search(
+        r"Current of the pack, full power ([\d.]+) A ([\d.]+) A to ([\d.]+) A"
+        r" ([\d.]+) A ([\d.]+) A to ([\d.]+) A",
+        text,
+    )
+    _, low, high, now, settled_low, settled_high = map(float, row.groups())
+    assert now == pytest.approx(30, rel=0.05)
+    assert settled_high - settled_low < high - low
+
+
+def test_air_asked_for_is_not_remembered(client, build):
+    asked = {"elevation_m": "1500", "temperature_c": "30"}
+    usual = text_of(client.get(address("power", build)))
+    assert text_of(client.get(address("power", build), asked)) != usual
+    assert text_of(client.get(address("power", build))) == usual
+
+
+def test_a_wrong_reading_is_corrected_by_a_further_one(client, build):
+    client.post(address("power_reading_add", build), READ | {"current_a": "44"})
+    client.post(address("power_reading_add", build), READ)
+    text = text_of(client.get(address("power", build)))
+    assert "replaced by a newer one" in text
+    assert PowerReading.objects.count() == 2

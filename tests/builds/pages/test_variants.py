@@ -8,8 +8,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from builds import operations
-from builds.models import ControlSurface, Variant
-from builds.operations.variants import create_variant
+from builds.models import ControlSurface, Variant, WeighIn
+from builds.operations.power import record_power_reading
+from builds.operations.variants import create_variant, put_change
 from tests.factories import BuildFactory, part_of
 
 QUERIES_MOST = 12
@@ -174,3 +175,140 @@ def test_four_columns_take_as_many_queries_as_two(client, build, variant, user):
     ]
     few, many = queries([others[0].pk]), queries([variant.pk, *(one.pk for one in others)])
     assert few == many
+
+
+def test_a_fully_measured_build_beside_a_variant_and_a_pack_takes_twelve_queries_at_most(
+    client, build, variant, user, django_assert_max_num_queries
+):
+    with_everything(build, user)
+    pack = part_of("pack", user)
+    with django_assert_max_num_queries(QUERIES_MOST):
+        page = client.get(
+            address("variant_compare", build), {"variant": variant.pk, "pack": pack.code}
+        )
+    assert page.status_code == 200
+
+
+def with_everything(build, user):
+    """A surface, a weigh-in of today and a reading on the bench."""
+    record_power_reading(build, by=user, voltage_v=15.6, current_a=30.0, speed_rpm=24000.0)
+    WeighIn.objects.create(build=build, by=user, mass_g=500.0, revision=build.revision)
+    return elevon(build)
+
+
+def elevon(build, **values):
+    given = {
+        "chord_mm": 36.0, "span_mm": 230.0, "horn_radius_mm": 14.0, "axis_distance_mm": 80.0,
+        "arm_radius_mm": 8.0, "throw_roll_mm": 8.0, "throw_pitch_mm": 6.0,
+    }  # fmt: skip
+    servo = build.positions.get(key="servo-left")
+    named = {"key": "left", "name": "Left elevon", "mixing": "elevon", "servo": servo}
+    return ControlSurface.objects.create(build=build, **named | given | values)
+
+
+def test_throws_stand_side_by_side_with_travel_pulses_and_steps_lost(client, build, variant):
+    surface = elevon(build)
+    put_change(variant, by=variant.by, surface=surface, arm_radius_mm=12.0)
+    page = text_of(client.get(address("variant_compare", build), {"variant": variant.pk}))
+    assert "Left elevon Throw As it is stronger" in page
+    assert re.search(r"Arm hole, from the shaft 8 mm 12 mm another hole", page)
+    assert re.search(r"Travel for roll, 8 mm [\d.]+ % up, [\d.]+ % down \d+ to \d+ µs", page)
+    assert "of the steps lost" in page
+    assert re.search(r"Throw up at 100 % travel [\d.]+ mm [\d.]+ mm \+", page)
+
+
+def test_a_throw_out_of_reach_is_told_in_words(client, build, variant):
+    elevon(build, throw_roll_mm=15.5, throw_pitch_mm=10.0)
+    page = text_of(client.get(address("variant_compare", build), {"variant": variant.pk}))
+    assert "% down more than 100 %; stops at 14" in page
+    assert "together, 25.5 mm not reached" in page
+
+
+def test_surfaces_that_are_alike_stand_together(client, build, variant):
+    elevon(build)
+    elevon(build, key="right", name="Right elevon")
+    page = text_of(client.get(address("variant_compare", build), {"variant": variant.pk}))
+    assert "Left elevon, Right elevon Throw" in page
+
+
+def test_the_current_is_held_against_every_limit(client, build, variant):
+    page = text_of(client.get(address("variant_compare", build), {"variant": variant.pk}))
+    for whose in ("speed controller", "motor", "pack", "lead", "current sensor"):
+        assert f"against the {whose}" in page
+
+
+def test_undoing_puts_the_build_back_and_says_so(client, build, variant):
+    place = build.positions.get(key="motor")
+    before = place.fittings.open().get().part
+    applied = client.post(address("variant_apply", build, variant.pk), follow=True)
+    assert address("variant_undo", build, variant.pk) in applied.content.decode()
+    undone = client.post(address("variant_undo", build, variant.pk), follow=True)
+    assert "the build is as it was before" in text_of(undone)
+    assert place.fittings.open().get().part == before
+    assert address("variant_undo", build, variant.pk) not in undone.content.decode()
+
+
+def test_undoing_says_why_not_when_a_part_has_gone_elsewhere(client, build, variant, user):
+    before = build.positions.get(key="motor").fittings.open().get().part
+    client.post(address("variant_apply", build, variant.pk))
+    other = BuildFactory(person=user, name="Other")
+    operations.fit_part(other.positions.get(key="motor"), before, by=user)
+    answer = client.post(address("variant_undo", build, variant.pk), follow=True)
+    assert "Nothing was changed. Motor, " in text_of(answer)
+    assert "is in Other already" in text_of(answer)
+
+
+def test_a_spare_is_tried_from_the_page_of_its_position(client, build, user):
+    spare = part_of("camera", user)
+    place = build.positions.get(key="camera")
+    page = client.get(address("position_detail", build, place.pk)).content.decode()
+    assert address("variant_try", build) in page
+    client.post(address("variant_try", build), {"part": spare.code, "position": place.pk})
+    change = Variant.objects.get().changes.get()
+    assert (change.position, change.part) == (place, spare)
+
+
+def test_a_spare_extends_the_variant_that_the_page_was_asked_for(client, build, variant, user):
+    spare = part_of("camera", user)
+    place = build.positions.get(key="camera")
+    asked = {"variant": variant.pk}
+    assert "Try it in “stronger”" in text_of(
+        client.get(address("position_detail", build, place.pk), asked)
+    )
+    body = {"part": spare.code, "position": place.pk, **asked}
+    client.post(address("variant_try", build), body)
+    assert {change.position.key for change in variant.changes.all()} == {"motor", "camera"}
+
+
+def test_a_variant_of_another_build_is_not_offered(client, build, variant, user):
+    other = BuildFactory(person=user)
+    part_of("camera", user)
+    place = other.positions.get(key="camera")
+    page = text_of(client.get(address("position_detail", other, place.pk), {"variant": variant.pk}))
+    assert "stronger" not in page
+
+
+def test_a_pack_is_tried_from_the_build_page(client, build, user):
+    pack = part_of("pack", user, mass_g=205.0)
+    assert (
+        address("variant_try", build) in client.get(address("build_detail", build)).content.decode()
+    )
+    client.post(address("variant_try", build), {"part": pack.code})
+    assert Variant.objects.get().pack == pack
+
+
+@pytest.mark.parametrize(
+    ("body", "says"),
+    [
+        ({"part": "nothing"}, "Label codes have no"),
+        ({"position": "999999"}, "Select a valid choice"),
+        ({"variant": "999999"}, "Select a valid choice"),
+        ({"quantity": "0"}, "greater than or equal to 1"),
+    ],
+)
+def test_a_trial_that_cannot_be_is_told_at_its_box(client, build, user, body, says):
+    given = {"part": part_of("motor", user).code, "position": build.positions.get(key="motor").pk}
+    answer = client.post(address("variant_try", build), given | body)
+    assert answer.status_code == 400
+    assert re.search(says, text_of(answer))
+    assert not Variant.objects.exists()

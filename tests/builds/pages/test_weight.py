@@ -13,7 +13,16 @@ from tests.factories import BuildFactory, LogEntryFactory, part_of
 
 QUERIES_MOST = 12
 COMPRESSED_MOST = 150_000
-PAGES = ("build_detail", "balance", "power", "placing", "controls", "outputs", "variant_compare")
+PAGES = (
+    "build_detail",
+    "balance",
+    "power",
+    "placing",
+    "controls",
+    "outputs",
+    "room",
+    "variant_compare",
+)
 
 
 @pytest.fixture

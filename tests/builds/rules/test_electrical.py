@@ -1,8 +1,11 @@
 """Voltage of the pack. Worked cases: common practice, no source, where none is named."""
 
+from dataclasses import replace
+
 import pytest
 
 from builds.findings import Finding, Level
+from builds.records import Value
 from tests.builds.records_builder import (
     aircraft,
     judge,
@@ -26,7 +29,8 @@ def with_pack(cells, full=4.2, **changes):
 
 def test_warns_of_a_pack_above_what_the_video_unit_takes():
     build = with_part(with_pack(4, 4.35), "video", voltage_max_v=17.0)
-    assert judge(TOO_HIGH, build).findings == (
+    (found,) = judge(TOO_HIGH, build).findings
+    assert [replace(found, inputs=())] == [
         Finding(
             rule=TOO_HIGH,
             level=Level.WARNING,
@@ -36,8 +40,12 @@ def test_warns_of_a_pack_above_what_the_video_unit_takes():
             numbers=(("full_v", 17.4), ("max_v", 17.0)),
             position="video",
             source="the maker's sheet; the margin of 2 % is common practice, no source",
+            is_final=True,
         ),
-    )
+    ]
+    assert {"pack full (V)", "Video (Corrimuir A25): voltage max (V)"} < {
+        given.what for given in found.inputs
+    }
 
 
 # Voltages of full cells: 4.20 V, high-voltage cells 4.35 V (common practice, no source).
@@ -152,6 +160,12 @@ def test_voltage_at_landing_against_a_camera():
     build = with_part(with_pack(3), "camera", voltage_min_v=10.0)
     found = numbers(LANDING, build)
     assert found == {"landing_v": pytest.approx(9.9), "min_v": 10.0}
+
+
+def test_a_club_may_land_at_another_voltage():
+    build = with_part(with_pack(3), "camera", voltage_min_v=10.0)
+    limits = {f"{LANDING}.cell_v": Value(3.5, "measured")}
+    assert levels(LANDING, replace(build, rule_limits=limits)) == []
 
 
 def test_voltage_at_landing_equal_to_the_least_is_enough():

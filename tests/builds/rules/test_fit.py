@@ -184,3 +184,23 @@ def test_spar_in_its_bore(rod, bore, expected):
 
 def test_a_spar_is_not_judged_unless_its_bore_is_known():
     assert missing(SPAR, spar(5.0, None)) == ["airframe: spar diameter (mm)"]
+
+
+LENGTH = "fit.spar_of_another_length"
+
+
+def spar_of(length, bed=600.0):
+    build = with_part(aircraft(), "screws", purpose="main spar", length_mm=length)
+    return with_part(build, "airframe", spar_length_mm=bed)
+
+
+@pytest.mark.parametrize(
+    ("length", "expected"),
+    [(601.0, ["caution"]), (600.0, []), (595.0, []), (594.0, ["caution"])],
+)
+def test_the_length_of_a_spar(length, expected):
+    assert [level for level, _ in levels(LENGTH, spar_of(length))] == expected
+
+
+def test_the_length_of_a_spar_is_not_judged_unless_its_bed_is_known():
+    assert missing(LENGTH, spar_of(600.0, None)) == ["airframe: spar length (mm)"]

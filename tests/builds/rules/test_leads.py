@@ -6,6 +6,7 @@ from tests.builds.records_builder import aircraft, levels, missing, numbers, wit
 
 PLUG = "leads.pack_does_not_plug_in"
 LOAD = "leads.main_lead_overloaded"
+LONG = "leads.long_lead_without_capacitor"
 
 
 def lead(**changes):
@@ -64,3 +65,49 @@ def test_a_lead_without_the_packs_plug_is_not_the_main_one():
 
 def test_the_lead_is_not_judged_unless_its_gauge_is_known():
     assert missing(LOAD, lead(gauge_awg=None)) == ["Lead (lead): gauge (AWG)"]
+
+
+# 14 mΩ/m as tested over 1.7 m at 37 A: 0.88 V (Ohm's law), over 3 % of 16.8 V.
+def test_a_resistance_as_tested_comes_before_that_of_the_gauge():
+    build = lead(gauge_awg=None, resistance_mohm_m=14.0, loop_length_mm=1700.0)
+    found = numbers(LOAD, build, current_max_a=37.0)
+    assert found["drop_v"] == pytest.approx(0.881, abs=0.001)
+    assert found["heat_w"] == pytest.approx(32.6, abs=0.05)
+
+
+# 3 % of 16.8 V are 0.504 V: 10 mΩ/m over 1.26 m at 40 A.
+@pytest.mark.parametrize(("loop", "expected"), [(1260.0, []), (1261.0, ["caution"])])
+def test_loss_at_the_limit(loop, expected):
+    build = lead(resistance_mohm_m=10.0, loop_length_mm=loop)
+    assert [level for level, _ in levels(LOAD, build, current_max_a=40.0)] == expected
+
+
+def long_lead(capacitor, loop=640.0, **changes):
+    return with_part(lead(loop_length_mm=loop, **changes), "controller", capacitor_uf=capacitor)
+
+
+# 32 cm of lead and 0 µF.
+@pytest.mark.parametrize(
+    ("loop", "capacitor", "expected"),
+    [(640.0, 0.0, ["caution"]), (640.0, 330.0, []), (500.0, 0.0, []), (502.0, 0.0, ["caution"])],
+)
+def test_a_long_lead_wants_a_capacitor(loop, capacitor, expected):
+    assert [level for level, _ in levels(LONG, long_lead(capacitor, loop))] == expected
+
+
+def test_the_length_is_shown():
+    assert numbers(LONG, long_lead(0.0)) == {
+        "length_mm": 320.0, "longest_mm": 250.0, "capacitor_uf": 0,
+    }  # fmt: skip
+
+
+def test_a_capacitor_in_the_lead_will_do():
+    assert levels(LONG, long_lead(0.0, capacitor_uf=1000.0)) == []
+
+
+def test_a_capacitor_nobody_spoke_of_is_asked_for():
+    assert missing(LONG, long_lead(None)) == ["Controller (Ostrelka 50): capacitor (µF)"]
+
+
+def test_a_lead_of_unknown_length_is_not_judged():
+    assert missing(LONG, long_lead(0.0, None)) == ["Lead (lead): loop length (mm)"]

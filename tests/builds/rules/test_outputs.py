@@ -15,6 +15,7 @@ FEW = "outputs.too_few_outputs"
 NONE = "outputs.no_such_output"
 TWICE = "outputs.two_functions_on_one_output"
 TIMER = "outputs.motor_and_servo_share_timer"
+USUAL = "outputs.map_differs_from_usual"
 
 
 def on_outputs(build, **outputs):
@@ -110,3 +111,30 @@ def test_timers_are_not_judged_unless_the_groups_are_known():
 def test_without_servos_nothing_shares_a_timer():
     build = without(without(beside_servo(), "servo_left"), "servo_right")
     assert (levels(TIMER, build), missing(TIMER, build)) == ([], [])
+
+
+# Motor on 6, servos on 3 and 4, where the board has motors on 1 and 2.
+def test_a_map_other_than_the_board_is_delivered_with_is_noted():
+    build = with_part(aircraft(), "board", motor_outputs=[[1, 2]])
+    build = on_outputs(build, motor=6, controller=None, servo_left=3, servo_right=4)
+    assert levels(USUAL, build) == [("note", "")]
+    assert numbers(USUAL, build) == {"usual": (1, 2), "outputs": (6,)}
+
+
+def test_a_servo_on_a_motors_output_is_noted():
+    build = with_part(aircraft(), "board", motor_outputs=[[1], [6]])
+    assert numbers(USUAL, build) == {"usual": (1, 6), "outputs": (1,)}
+
+
+def test_a_map_as_delivered_is_quiet():
+    assert levels(USUAL, aircraft()) == []
+
+
+def test_the_map_is_not_judged_unless_the_boards_own_is_known():
+    build = with_part(aircraft(), "board", motor_outputs=None)
+    assert missing(USUAL, build) == ["Board (Pellowick W3): outputs meant for motors"]
+
+
+def test_a_build_without_a_map_has_none_to_compare():
+    build = on_outputs(aircraft(), motor=None, controller=None, servo_left=None, servo_right=None)
+    assert (levels(USUAL, build), missing(USUAL, build)) == ([], [])

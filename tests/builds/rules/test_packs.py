@@ -84,7 +84,7 @@ def test_energy_is_not_judged_without_the_chemistry():
     [
         ("fit", []),
         ("watch", ["note"]),
-        ("cannot_tell", ["note"]),
+        ("cannot_tell", []),
         ("retire", ["caution"]),
         ("out_of_service", ["warning"]),
     ],
@@ -106,3 +106,75 @@ def test_a_pack_that_was_taken_out_of_service_is_told_of_once():
     build = with_part(aircraft(), "pack", health_verdict="out_of_service", out_of_service="swollen")
     assert levels("packs.pack_not_fit", build) == []
     assert levels("records.unusable_part_fitted", build) == [("warning", "pack")]
+
+
+NOT_FIT = "packs.pack_not_fit"
+FULL = "packs.charger_set_to_another_voltage"
+
+
+def judged(verdict, **reasons):
+    """A pack with a verdict and the reasons for it, by what they are about."""
+    return with_part(
+        aircraft(),
+        "pack",
+        health_verdict=verdict,
+        health_abouts=tuple(reasons),
+        health_messages=tuple(reasons.values()),
+    )
+
+
+def test_a_pack_out_of_service_is_one_final_finding_with_all_its_reasons():
+    build = judged("out_of_service", swelling="Swollen by 17 %.", low_cell="Cell 3 read 2.61 V.")
+    (found,) = judge(NOT_FIT, build).findings
+    assert found.is_final
+    assert found.message.endswith("must not be used. Swollen by 17 %. Cell 3 read 2.61 V.")
+
+
+@pytest.mark.parametrize("verdict", ["watch", "retire"])
+def test_causes_with_a_rule_of_their_own_are_not_told_twice(verdict):
+    assert levels(NOT_FIT, judged(verdict, capacity="77.5 % of rated.")) == []
+
+
+def test_other_causes_are_told_by_themselves():
+    build = judged("watch", capacity="88 % of rated.", inspection="Inspected after a crash.")
+    (found,) = judge(NOT_FIT, build).findings
+    assert found.message.endswith("is to be watched. Inspected after a crash.")
+
+
+@pytest.mark.parametrize(
+    ("about", "settled_by"),
+    [
+        ("cycles", "a log of three cycles or more"),
+        ("capacity", "its capacity, from a full charge and a discharge in a tester"),
+    ],
+)
+def test_what_the_log_cannot_tell_is_not_judged(about, settled_by):
+    build = judged("cannot_tell", **{about: "Not known."})
+    assert missing(NOT_FIT, build) == [f"Pack (Dunmarrow 4×1300): {settled_by}"]
+
+
+def test_a_log_that_contradicts_itself_is_told_elsewhere():
+    build = judged("cannot_tell", log="1720 mAh out of 1500 mAh.")
+    assert (levels(NOT_FIT, build), missing(NOT_FIT, build)) == ([], [])
+
+
+def test_a_pack_out_of_service_is_not_told_of_as_swollen_too():
+    build = with_part(aircraft(), "pack", height_mm=34.0, health_verdict="out_of_service")
+    assert (levels(SWOLLEN, build), missing(SWOLLEN, build)) == ([], [])
+
+
+# A cell of 4.20 V charged to 4.35 V.
+@pytest.mark.parametrize(
+    ("set_to", "full", "expected"),
+    [(4.35, 4.2, ["warning"]), (4.2, 4.2, []), (4.2, 4.35, ["note"]), (None, 4.2, [])],
+)
+def test_the_voltage_the_charger_is_set_to(set_to, full, expected):
+    build = with_ground(aircraft(), "charger", cell_full_v=set_to)
+    build = with_part(build, "pack", cell_full_v=full)
+    assert [level for level, _ in levels(FULL, build)] == expected
+
+
+def test_the_setting_is_not_judged_without_the_packs_full_voltage():
+    build = with_ground(aircraft(), "charger", cell_full_v=4.2)
+    build = with_part(build, "pack", cell_full_v=None)
+    assert missing(FULL, build) == ["Pack (Dunmarrow 4×1300): cell full (V)"]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from builds.records import Value
 from tests.builds.records_builder import aircraft, levels, missing, numbers, with_part, with_place
 
 CONTROLLER = "power.motor_current_above_controller_rating"
@@ -63,7 +64,29 @@ def test_motor_current_against_the_makers_limit(current, expected):
 
 def test_the_motor_is_not_judged_without_its_limit():
     build = with_part(aircraft(), "motor", current_max_a=None)
-    assert missing(MOTOR, build) == ["Motor (Ostrelka 2207): current max (A)"]
+    assert missing(MOTOR, build) == [
+        "Motor (Ostrelka 2207): current max (A)",
+        "Motor (Ostrelka 2207): power max (W)",
+    ]
+
+
+# 1363 W into a motor for 900 W.
+@pytest.mark.parametrize(("power", "expected"), [(1363.0, ["warning"]), (900.0, []), (527.0, [])])
+def test_motor_power_against_the_makers_limit(power, expected):
+    build = with_part(aircraft(), "motor", power_max_w=900.0)
+    found = levels(MOTOR, build, motor_current_max_a=40.0, power_max_w=power)
+    assert [level for level, _ in found] == expected
+
+
+def test_two_motors_share_the_power():
+    build = with_place(with_part(aircraft(), "motor", power_max_w=900.0), "motor", quantity=2)
+    assert levels(MOTOR, build, motor_current_max_a=40.0, power_max_w=1363.0) == []
+
+
+def test_too_much_current_and_power_are_one_finding():
+    build = with_part(aircraft(), "motor", power_max_w=900.0, current_max_a=38.0)
+    found = numbers(MOTOR, build, motor_current_max_a=61.9, power_max_w=1363.0)
+    assert found == {"current_a": 61.9, "max_a": 38.0}
 
 
 # 37 A from a pack for 20 A.
@@ -111,7 +134,7 @@ def test_controllers_share_what_their_sensors_measure():
     ],
 )
 def test_thrust_against_weight(layout, ratio, expected):
-    build = with_part(aircraft(), "airframe", layout=layout)
+    build = with_part(aircraft(is_hand_launched=False), "airframe", layout=layout)
     assert [level for level, _ in levels(THRUST, build, thrust_to_weight=ratio)] == expected
 
 
@@ -130,3 +153,17 @@ def test_pitch_speed_against_stall_speed(stall, expected):
 def test_pitch_speed_is_of_no_interest_to_a_multirotor():
     build = with_part(aircraft(), "airframe", layout="multirotor")
     assert levels(PITCH, build, rpm_max=6000.0, stall_speed_m_s=20.0) == []
+
+
+def test_a_model_thrown_by_hand_wants_more_thrust():
+    build = aircraft(is_hand_launched=True)
+    assert levels(THRUST, build, thrust_to_weight=0.59) == [("caution", "")]
+    assert levels(THRUST, build, thrust_to_weight=0.6) == []
+    assert levels(THRUST, aircraft(is_hand_launched=False), thrust_to_weight=0.59) == []
+
+
+def test_a_clubs_own_margin_takes_the_place_of_common_practice():
+    limits = {f"{CONTROLLER}.margin_ratio": Value(1.1, "measured")}
+    build = with_part(aircraft(rule_limits=limits), "controller", current_continuous_a=40.0)
+    assert levels(CONTROLLER, build, motor_current_max_a=33.8) == []
+    assert levels(CONTROLLER, build, motor_current_max_a=37.0) == [("caution", "controller")]

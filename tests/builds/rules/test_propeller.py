@@ -2,12 +2,23 @@
 
 import pytest
 
-from tests.builds.records_builder import aircraft, levels, missing, with_part, without
+from tests.builds.records_builder import (
+    aircraft,
+    levels,
+    missing,
+    numbers,
+    part,
+    with_part,
+    with_place,
+    without,
+)
 
 LARGE = "propeller.propeller_too_large"
 BORE = "propeller.propeller_bore_differs"
 FAST = "propeller.propeller_too_fast"
 TIP = "propeller.tip_too_fast"
+WAY = "propeller.turns_the_wrong_way"
+NUT = "propeller.nut_turns_loose"
 
 
 @pytest.mark.parametrize(("most", "expected"), [(152.0, ["warning"]), (152.4, [])])
@@ -61,3 +72,72 @@ def test_speed_of_the_tips(mach, expected):
 def test_speed_of_the_tips_is_not_judged_without_the_motors_constant():
     build = with_part(aircraft(), "motor", kv_rpm_v=None)
     assert missing(TIP, build) == ["Motor (Ostrelka 2207): speed constant (rpm/V)"]
+
+
+def test_a_propeller_turned_the_wrong_way():
+    build = with_part(aircraft(), "propeller", hand="cw")
+    assert levels(WAY, build) == [("warning", "propeller")]
+    assert numbers(WAY, build) == {"propeller": "cw", "motor": "ccw"}
+
+
+def test_a_propeller_turned_as_it_is_made():
+    assert levels(WAY, aircraft()) == []
+
+
+@pytest.mark.parametrize(
+    ("mounting", "expected"), [("tractor", ["warning"]), ("pusher", []), ("either", [])]
+)
+def test_a_propeller_behind_its_motor_is_a_pusher(mounting, expected):
+    build = with_part(aircraft(), "propeller", mounting=mounting)
+    assert [level for level, _ in levels(WAY, build)] == expected
+
+
+def test_the_nearest_motor_turns_a_propeller():
+    build = with_place(aircraft(), "screws", kind="motor", x_mm=270.0, y_mm=200.0, turning="cw")
+    build = build.with_part(build.at("screws").id, part("motor", id=60))
+    assert levels(WAY, build) == []
+    build = with_place(build, "propeller", y_mm=190.0)
+    assert levels(WAY, build) == [("warning", "propeller")]
+
+
+def test_the_propellers_of_a_multirotor_have_both_hands():
+    build = with_part(with_part(aircraft(), "propeller", hand="cw"), "airframe",
+                      layout="multirotor")  # fmt: skip
+    assert (levels(WAY, build), levels(NUT, build)) == ([], [])
+
+
+def test_the_direction_is_not_judged_unless_both_are_known():
+    build = with_part(with_place(aircraft(), "motor", turning=""), "propeller", hand=None)
+    assert missing(WAY, build) == [
+        "Propeller (propeller): hand",
+        "the place “Motor”: which way its motor turns",
+    ]
+
+
+# Seen on its nut a right-hand thread tightens on a shaft that turns counter-clockwise; the nut of
+# a pusher faces aft, that of a tractor forward.
+@pytest.mark.parametrize(
+    ("thread", "turning", "x_mm", "expected"),
+    [
+        ("right", "ccw", 276.0, []),
+        ("right", "cw", 276.0, ["caution"]),
+        ("left", "cw", 276.0, []),
+        ("right", "ccw", 240.0, ["caution"]),
+        ("right", "cw", 240.0, []),
+    ],
+)
+def test_thread_of_the_shaft_against_the_way_it_turns(thread, turning, x_mm, expected):
+    build = with_part(aircraft(), "motor", propeller_fixing="nut", thread_hand=thread)
+    build = with_place(with_place(build, "motor", turning=turning), "propeller", x_mm=x_mm)
+    assert [level for level, _ in levels(NUT, build)] == expected
+
+
+@pytest.mark.parametrize("fixing", ["lock nut", "two screws"])
+def test_a_lock_nut_or_screws_hold_either_way(fixing):
+    build = with_part(aircraft(), "motor", propeller_fixing=fixing, thread_hand="right")
+    assert levels(NUT, with_place(build, "motor", turning="cw")) == []
+
+
+def test_the_nut_is_not_judged_unless_the_fixing_is_known():
+    build = with_part(aircraft(), "motor", propeller_fixing=None)
+    assert missing(NUT, build) == ["Motor (Ostrelka 2207): propeller fixing"]

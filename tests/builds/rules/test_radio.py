@@ -145,3 +145,28 @@ def test_polarisation_says_nothing_where_the_two_systems_differ_anyway():
         aircraft(), "video_receiver", polarisation="left", video_system="another system"
     )
     assert levels(HAND, build) == []
+
+
+NONE = "radio.unit_without_aerial"
+
+
+def test_a_video_unit_without_an_aerial():
+    assert levels(NONE, without(aircraft(), "aerial")) == [("warning", "video")]
+    assert levels(NONE, aircraft()) == []
+
+
+def test_a_receiver_has_its_aerials_soldered_on_or_wants_one_of_its_own():
+    build = with_part(aircraft(), "receiver", antenna_connector="snap")
+    assert levels(NONE, build) == [("warning", "receiver")]
+
+
+def test_an_aerial_for_no_unit_is_told_of_once():
+    build = with_part(aircraft(), "receiver", antenna_connector="snap")
+    build = with_part(build, "aerial", band_min_mhz=400.0, band_max_mhz=450.0)
+    assert levels(NONE, build) == []
+    assert levels(AERIAL_BAND, build) == [("warning", "aerial")]
+
+
+def test_a_unit_whose_connector_is_unknown_is_not_judged():
+    build = with_part(without(aircraft(), "aerial"), "video", antenna_connector=None)
+    assert missing(NONE, build) == ["Video (Corrimuir A25): antenna connector"]

@@ -20,6 +20,7 @@ INVERTED = "signal.inverted_signal_not_read"
 CHANNELS = "signal.too_few_channels"
 MOTOR = "signal.motor_signal_not_understood"
 RATE = "signal.servo_rate_too_high"
+CENTRE = "signal.pulse_centre_differs"
 
 
 def receiver(**changes):
@@ -177,3 +178,23 @@ def test_pulse_rate_of_a_servo(rate, most, expected):
 
 def test_the_pulse_rate_is_not_judged_unless_set():
     assert missing(RATE, aircraft(servo_rate_hz=None)) == ["this build: servo rate (Hz)"] * 2
+
+
+# 760 µs of a narrow-pulse servo against 1500 µs.
+@pytest.mark.parametrize(
+    ("centre", "expected"),
+    [(760.0, ["warning"]), (1520.0, []), (1350.0, []), (1349.0, ["warning"])],
+)
+def test_pulse_centre_against_what_is_sent(centre, expected):
+    build = with_part(aircraft(), "servo_left", pulse_centre_us=centre)
+    assert [level for level, _ in levels(CENTRE, build)] == expected
+
+
+def test_both_centres_are_shown():
+    build = with_part(aircraft(), "servo_left", pulse_centre_us=760.0)
+    assert numbers(CENTRE, build) == {"centre_us": 760.0, "sent_us": 1500.0}
+
+
+def test_the_pulse_centre_is_not_judged_unless_it_is_known():
+    build = with_part(aircraft(), "servo_left", pulse_centre_us=None)
+    assert missing(CENTRE, build) == ["Servo left (Fennarick F9M): pulse centre (µs)"]

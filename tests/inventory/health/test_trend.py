@@ -31,6 +31,8 @@ def test_slope_and_joint_intercept_of_a_series_with_an_outlier():
     assert intercept == pytest.approx(reference.intercept, rel=1e-12)
     assert slope == pytest.approx(-0.000325, abs=5e-7)
     assert (0.80 - intercept) / slope == pytest.approx(612.0, abs=0.1)
+    separate = theilslopes(SHARES, DAYS, method="separate")
+    assert (0.80 - separate.intercept) / separate.slope == pytest.approx(584.6, abs=0.1)
 
 
 @given(st.lists(st.integers(-1000, 1000), min_size=2, max_size=25, unique=True), st.integers())
@@ -51,7 +53,7 @@ def test_a_straight_fade_ends_where_it_crosses_80_percent():
     cycles = range(0, 100, 10)
     found = end_of_life(series(cycles, [2200 - 4 * c for c in cycles]), rated_mah=2200)
     assert found.cycles == pytest.approx(110)
-    assert (found.cycles_low, found.cycles_high) == pytest.approx((110, 110))
+    assert found.cycles_low < 110 < found.cycles_high
 
 
 def ageing_series():
@@ -78,7 +80,8 @@ def test_a_line_through_early_points_ends_sooner_than_a_fade_that_slows(points_u
         (series(range(0, 60, 10), [2200, 2190, 2180, 2170, 2160, 2150], 1.0), "span"),
         (series(range(0, 60, 10), [2200, 2190, 2205, 2195, 2201, 2199]), "beyond doubt"),
         (series(range(0, 60, 10), [2000, 2010, 2020, 2030, 2040, 2050]), "beyond doubt"),
-        (series(range(0, 60, 10), [2200, 2198, 2196, 2194, 2192, 2190]), "not before"),
+        (series(range(0, 60, 10), [1700, 1690, 1680, 1670, 1660, 1650]), "from the first"),
+        (series(range(0, 60, 10), [2200, 2192, 2184, 2176, 2168, 2160]), "not before"),
     ],
 )
 def test_no_end_is_given_where_the_log_does_not_tell_it(found, why):
@@ -86,23 +89,28 @@ def test_no_end_is_given_where_the_log_does_not_tell_it(found, why):
         end_of_life(found, rated_mah=2200)
 
 
-def test_the_interval_holds_the_truth_in_nine_of_ten_series():
-    # Own check: 300 simulated straight fades, 12 estimates with 1 % noise and a meter whose gain
-    # is uncertain by 2 %, truth 110 cycles.
-    rng = random.Random(11)
-    inside = given_ends = 0
-    for _ in range(300):
-        cycles = range(0, 96, 8)
-        gain = rng.gauss(1, 0.02)
-        noisy = [(2200 - 4 * c) * gain * rng.gauss(1, 0.01) for c in cycles]
-        found = end_of_life(series(cycles, noisy, shared_sd=0.02), rated_mah=2200)
-        given_ends += 1
-        inside += found.cycles_low <= 110 <= (found.cycles_high or 1e9)
-    assert 0.85 <= inside / given_ends <= 0.96
-
-
 def test_the_order_of_the_estimates_does_not_matter():
     rng = random.Random(5)
     cycles = range(0, 96, 8)
     found = series(cycles, [(2200 - 4 * c) * rng.gauss(1, 0.01) for c in cycles])
     assert end_of_life(found[::-1], rated_mah=2200) == end_of_life(found, rated_mah=2200)
+
+
+@given(st.floats(0.1, 10))
+def test_the_unit_of_charge_does_not_matter(factor):
+    cycles = range(0, 96, 8)
+    rng = random.Random(5)
+    drawn = [(2200 - 4 * c) * rng.gauss(1, 0.01) for c in cycles]
+    found = end_of_life(series(cycles, drawn), rated_mah=2200)
+    scaled = end_of_life(series(cycles, [factor * q for q in drawn]), rated_mah=factor * 2200)
+    assert scaled.cycles == pytest.approx(found.cycles, rel=1e-6)
+    assert scaled.cycles_low == pytest.approx(found.cycles_low, rel=1e-6)
+
+
+def test_an_error_that_all_estimates_share_widens_the_interval():
+    cycles = range(0, 100, 10)
+    drawn = [2200 - 4 * c for c in cycles]
+    alone = end_of_life(series(cycles, drawn), rated_mah=2200)
+    shared = end_of_life(series(cycles, drawn, shared_sd=0.02), rated_mah=2200)
+    assert shared.cycles_low < alone.cycles_low - 5
+    assert shared.cycles_high > alone.cycles_high + 5

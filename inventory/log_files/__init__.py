@@ -1,0 +1,1 @@
+"""Files that chargers and loggers write: received, matched, read piece by piece into the log."""
