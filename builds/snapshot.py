@@ -24,6 +24,7 @@ from builds.models import (
     WeighIn,
 )
 from builds.pack_log import HEALTH_FACTS, LOG_FACTS, health_facts, log_facts
+from builds.querysets import GroundChoiceQuerySet
 from builds.records import (
     AirRecord,
     BuildSnapshot,
@@ -175,13 +176,13 @@ def take_picture(
     wanted |= {one for one in (chosen, build.pack_id) if one}
     weigh_ins = _weigh_ins(build) if _any(positions, "was_weighed") else []
     wanted |= {one.pack_id for one in weigh_ins if one.pack_id}
-    rows = _rows(wanted, viewer, others)
+    rows = _rows(wanted, _ground_choices(build, viewer), others)
     records = _records(rows)
     snapshot = BuildSnapshot(
         id=build.pk,
         name=build.name,
         positions=tuple(_position(position, fittings, records) for position in positions),
-        ground={row.ground_role: records[row.pk] for row in rows if row.ground_role},
+        ground=_ground(rows, records),
         radio_limits=_radio_limits(build),
         club_mass_line_g=build.club.mass_line_g if build.club else None,
         motor_signal=build.motor_signal,
@@ -266,19 +267,33 @@ def part_records(parts: PartQuerySet[Part]) -> dict[int, PartRecord]:
     return _records(_with_columns(parts))
 
 
+def _ground_choices(build: Build, viewer: User | None) -> GroundChoiceQuerySet:
+    """The viewer's ground gear for this build, and for all."""
+    if viewer is None:
+        return GroundChoice.objects.none()
+    return GroundChoice.objects.filter(Q(build=build) | Q(build=None), person=viewer)
+
+
+def _ground(rows: Iterable[Any], records: Mapping[int, PartRecord]) -> dict[str, PartRecord]:
+    """Ground gear by role; what is named for the build leads."""
+    named = [row for row in rows if row.ground_role]
+    named.sort(key=lambda row: row.is_ground_of_build)
+    return {row.ground_role: records[row.pk] for row in named}
+
+
 def _rows(
-    wanted: Iterable[int], viewer: User | None, others: Iterable[int] | PartQuerySet[Part]
+    wanted: Iterable[int],
+    choices: GroundChoiceQuerySet,
+    others: Iterable[int] | PartQuerySet[Part],
 ) -> Sequence[Any]:
-    """Parts by id, those beside them and the viewer's ground gear, each saying which it is."""
-    choices = GroundChoice.objects.filter(person=viewer) if viewer else GroundChoice.objects.none()
+    """Parts by id, those beside them and ground gear, each saying which it is."""
     beside = Q(pk__in=others.values("pk") if isinstance(others, PartQuerySet) else set(others))
     parts = Part.objects.filter(
         Q(pk__in=set(wanted)) | beside | Q(pk__in=choices.values("part"))
     ).annotate(
         is_beside=ExpressionWrapper(beside, models.BooleanField()),
-        ground_role=Subquery(
-            choices.filter(part=OuterRef("pk")).order_by("-pk").values("role")[:1]
-        ),
+        ground_role=Subquery(choices.filter(part=OuterRef("pk")).values("role")[:1]),
+        is_ground_of_build=models.Exists(choices.filter(part=OuterRef("pk"), build__isnull=False)),
     )
     return _with_columns(parts)
 

@@ -127,6 +127,7 @@ urlpatterns = [
         answers.answer_withdraw,
         name="answer_withdraw",
     ),
+    path("builds/<int:pk>/ground/", ground.ground_gear, name="build_ground"),
     path("rules/", rule_book.rule_list, name="rule_list"),
     path("clubs/<slug:slug>/rule-limits/", rule_limits.rule_limit_list, name="rule_limits"),
     path("ground-gear/", ground.ground_gear, name="ground_gear"),

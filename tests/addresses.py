@@ -47,6 +47,7 @@ OF_A_PART = (
 OF_A_BUILD = (
     "answer_list",
     "balance",
+    "build_ground",
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
     "variant_compare", "power", "placing", "room", "controls", "surface_add", "outputs",
 )  # fmt: skip

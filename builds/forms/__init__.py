@@ -230,14 +230,13 @@ class FitForm(forms.Form):
 
 
 class GroundGearForm(forms.Form):
-    """One part for each role on the ground."""
+    """One part for each role on the ground, for one build or for all."""
 
-    def __init__(self, *args: Any, user: User, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, user: User, build: Build | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.chosen = {
-            choice.role: choice
-            for choice in GroundChoice.objects.visible_to(user).select_related("part__sheet")
-        }
+        choices = GroundChoice.objects.visible_to(user).filter(build=build)
+        self.chosen = {choice.role: choice for choice in choices.select_related("part__sheet")}
+        self.none = "as for all builds" if build else "none"
         usable = (
             Part.objects.candidates_for(user)
             .in_service()
@@ -259,7 +258,7 @@ class GroundGearForm(forms.Form):
         return forms.TypedChoiceField(
             required=False,
             label=words,
-            choices=[("", "none"), *((code, str(part)) for code, part in by_code.items())],
+            choices=[("", self.none), *((code, str(part)) for code, part in by_code.items())],
             coerce=by_code.__getitem__,
             empty_value=None,
             initial=present.part.code if present else "",

@@ -198,7 +198,10 @@ class Fitting(models.Model):
 
 
 class GroundChoice(models.Model):
-    """The ground gear a person flies and charges with, one for each role."""
+    """The ground gear a person flies and charges with, one for each role.
+
+    A choice for one build leads over the one for all.
+    """
 
     class Role(models.TextChoices):
         TRANSMITTER = "transmitter", "radio transmitter"
@@ -208,13 +211,25 @@ class GroundChoice(models.Model):
     person = models.ForeignKey(User, models.CASCADE, related_name="ground_gear")
     role = models.CharField(max_length=16, choices=Role)
     part = models.ForeignKey(Part, models.PROTECT, related_name="ground_choices")
+    build = models.ForeignKey(
+        Build, models.CASCADE, null=True, blank=True, related_name="ground_choices"
+    )
 
     objects = GroundChoiceQuerySet.as_manager()
 
     class Meta:
         ordering = ("person", "role")
         constraints = (
-            models.UniqueConstraint(fields=("person", "role"), name="one_ground_part_per_role"),
+            models.UniqueConstraint(
+                fields=("person", "role"),
+                condition=Q(build__isnull=True),
+                name="one_ground_part_per_role",
+            ),
+            models.UniqueConstraint(
+                fields=("person", "role", "build"),
+                condition=Q(build__isnull=False),
+                name="one_ground_part_per_role_and_build",
+            ),
         )
 
     def __str__(self) -> str:

@@ -260,8 +260,10 @@ def swap_part(fitting: Fitting, part: Part, *, by: User, quantity: int = 1) -> F
         return fit_part(fitting.position, part, by=by, quantity=quantity)
 
 
-def choose_ground_gear(part: Part, *, by: User) -> GroundChoice:
-    """Name the transmitter, video receiver or charger a person uses."""
+def choose_ground_gear(part: Part, *, by: User, build: Build | None = None) -> GroundChoice:
+    """Name the transmitter, video receiver or charger a person uses, for one build or for all."""
+    if build and not Build.objects.visible_to(by).filter(pk=build.pk).exists():
+        raise UserError("No such build.", field="build")
     if part.kind != "ground_gear":
         raise UserError("This is not ground gear.", field="part")
     if not Part.objects.visible_to(by).filter(pk=part.pk).exists():
@@ -269,7 +271,9 @@ def choose_ground_gear(part: Part, *, by: User) -> GroundChoice:
     role = part.sheet.typed.role
     if not role:
         raise UserError("Its data sheet does not say what it does: set the role.", field="part")
-    choice, _ = GroundChoice.objects.update_or_create(person=by, role=role, defaults={"part": part})
+    choice, _ = GroundChoice.objects.update_or_create(
+        person=by, role=role, build=build, defaults={"part": part}
+    )
     return choice
 
 

@@ -196,13 +196,16 @@ class RevisionSerializer(serializers.ModelSerializer[Any]):
 
 
 class GroundChoiceSerializer(KnownKeys, serializers.ModelSerializer[Any]):
-    """The ground gear a person flies and charges with."""
+    """The ground gear a person flies and charges with: for one build, or for all."""
 
     part = PartCodeField()
+    build = serializers.PrimaryKeyRelatedField(
+        queryset=Build.objects.all(), required=False, allow_null=True
+    )
 
     class Meta:
         model = GroundChoice
-        fields = ("id", "role", "part")
+        fields = ("id", "role", "part", "build")
         read_only_fields = ("role",)
 
 

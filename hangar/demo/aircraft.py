@@ -27,15 +27,19 @@ SET_UP = (
     "notes",
 )
 GROUND_GEAR = {"builder": ("GG-01", "GG-02", "GG-04"), "keeper": ("GG-11", "GG-12", "GG-14")}
+GROUND_GEAR_OF = {"A2 Tarrow 900": "GG-03", "A4 Cobnut 5": "GG-03"}
+"""Builds flown with another video receiver than their owner's usual one."""
 
 
 def make(life: ClubLife, parts: Mapping[str, Part]) -> None:
     """Make the builds with all that is fitted, and choose the ground gear."""
-    for row in material.read("builds")["builds"]:
-        _make_build(life, parts, row)
+    rows = material.read("builds")["builds"]
+    builds = {row["name"]: _make_build(life, parts, row) for row in rows}
     for name, codes in GROUND_GEAR.items():
         for code in codes:
             choose_ground_gear(parts[code], by=life.users[name])
+    for name, code in GROUND_GEAR_OF.items():
+        choose_ground_gear(parts[code], by=life.users["builder"], build=builds[name])
 
 
 def _make_build(life: ClubLife, parts: Mapping[str, Part], row: Mapping[str, Any]) -> Build:

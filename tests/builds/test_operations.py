@@ -420,6 +420,22 @@ def test_a_person_has_one_transmitter(user):
     assert GroundChoice.objects.get(person=user).part == second
 
 
+def test_a_build_has_ground_gear_of_its_own_beside_that_for_all(user, build):
+    first, second = part_of("ground_gear", user), part_of("ground_gear", user)
+    operations.choose_ground_gear(first, by=user)
+    operations.choose_ground_gear(second, by=user, build=build)
+    assert {choice.build: choice.part for choice in GroundChoice.objects.all()} == {
+        None: first,
+        build: second,
+    }
+
+
+def test_ground_gear_is_not_named_for_a_build_that_the_person_does_not_see(user):
+    with pytest.raises(UserError) as caught:
+        operations.choose_ground_gear(part_of("ground_gear", user), by=user, build=BuildFactory())
+    assert caught.value.field == "build"
+
+
 def test_ground_gear_is_ground_gear_with_a_role_that_the_person_sees(user, motor):
     for wrong in (
         motor,

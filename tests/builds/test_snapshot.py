@@ -267,6 +267,14 @@ def test_the_viewers_ground_gear_is_there_and_nobody_elses(user, build):
     assert frozen(build).ground == {}
 
 
+def test_ground_gear_named_for_the_build_leads(user, build):
+    usual, special = part_of("ground_gear", user), part_of("ground_gear", user)
+    GroundChoice.objects.create(person=user, role="transmitter", part=special, build=build)
+    GroundChoice.objects.create(person=user, role="transmitter", part=usual)
+    assert frozen(build, viewer=user).ground["transmitter"].id == special.pk
+    assert frozen(BuildFactory(person=user), viewer=user).ground["transmitter"].id == usual.pk
+
+
 def test_a_clubs_build_has_the_clubs_limits():
     club = ClubFactory(mass_line_g=250.0)
     RadioLimit.objects.create(
