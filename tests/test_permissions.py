@@ -253,7 +253,7 @@ def things_of(owner, bystander):
         "variant_change": variant.changes.get().pk,
         "hinged": hinged.pk,
         "answer": Answer.objects.create(
-            build=build, rule=EMPTY, digest="0", level="caution", message="Empty.", reason="x", by=by
+            build=build, by=by, rule=EMPTY, digest="0", level="caution", message="x", reason="x"
         ).pk,
         "gear": gear.code,
         "claim": ClaimFactory(part=part_of("gps", owner), claimant=bystander).pk,

@@ -27,7 +27,9 @@ def ground_gear(request: PersonRequest, pk: int | None = None) -> HttpResponse:
         form, lambda given: _choose(request, form, given, build)
     ):
         messages.success(request, "Saved.")
-        return redirect(build or "builds:ground_gear")
+        if build:
+            return redirect("builds:build_detail", build.pk)
+        return redirect("builds:ground_gear")
     return show(request, "builds/ground_gear.html", {"form": form, "build": build}, form)
 
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
+from builds.findings.distances import distance_known
 from builds.limits import is_below, number
-from builds.placed import distance_known
 from builds.records import PositionRecord
 
 PRACTICE = "common practice, no source"
@@ -86,7 +86,7 @@ def aerial_near_carbon_or_wire(case: Case) -> Iterator[Finding]:
     limits=(Limit("apart_mm", 100.0, "least way from receiver to video aerial", maximum=1000),),
 )
 def receiver_near_video_aerial(case: Case) -> Iterator[Finding]:
-    """Does the receiver sit within 100 mm of the aerial of the video unit?
+    """Does the receiver sit close to the aerial of the video unit?
 
     The video unit then deafens it, and range is lost. Where the video unit has no aerial of its
     own in the build, its own place counts.

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from statistics import fmean
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
-from builds.in_service import VERDICT, pack_in_service
+from builds.findings.packs_in_service import VERDICT, pack_in_service
 from builds.limits import is_above, is_below, number
 from builds.records import PositionRecord
 from inventory.health.limits import (
@@ -37,7 +37,7 @@ CLASS_LIMITS = LIMITS["lipo"]  # type: ignore[index] # chemistries are compared 
     ),
 )
 def capacity_low(case: Case) -> Iterator[Finding]:
-    """Has the pack less than 90 % of its rated capacity left?
+    """Has the pack lost much of its rated capacity?
 
     Below 80 % it is worn, below 70 % it is at its end. The capacity is that of its log.
     """
@@ -71,7 +71,7 @@ def capacity_low(case: Case) -> Iterator[Finding]:
     ),
 )
 def resistance_risen(case: Case) -> Iterator[Finding]:
-    """Has the pack over 1.5 times the resistance it first had?
+    """Has the pack's resistance risen far above what it first was?
 
     Over twice it is worn. Only readings of one method at 15 to 30 °C are compared; a cold pack
     always reads high.

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, MissingValue, book
+from builds.findings.alike_parts import told_by
 from builds.limits import is_above, is_below, number
-from builds.of_parts import told_by
 
 SHEET = "the makers' sheets"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
-from builds.in_service import VERDICT, pack_in_service
+from builds.findings.packs_in_service import VERDICT, pack_in_service
 from builds.limits import is_above, is_below, number
 from inventory.health.limits import LIMITS
 
@@ -91,7 +91,7 @@ def stored_empty(case: Case) -> Iterator[Finding]:
     limits=(Limit("charge_c_rate", 1.0, "highest rate where no maker allows more", maximum=20),),
 )
 def charged_too_fast(case: Case) -> Iterator[Finding]:
-    """Was the pack last charged faster than its maker allows, or than 1C?
+    """Was the pack last charged faster than its maker, or practice, allows?
 
     The mean current of the last charge is compared. Fast charging heats the cells and wears them.
     """
@@ -125,7 +125,7 @@ def charged_too_fast(case: Case) -> Iterator[Finding]:
     ),
 )
 def charged_too_cold_or_hot(case: Case) -> Iterator[Finding]:
-    """Was the pack last charged below 5 or above 45 °C?
+    """Was the pack last charged too cold or too hot?
 
     Charged in the cold, metal grows in the cells, and a later charge can short them.
     """
@@ -156,7 +156,7 @@ def charged_too_cold_or_hot(case: Case) -> Iterator[Finding]:
     ),
 )
 def hot_after_flight(case: Case) -> Iterator[Finding]:
-    """Did the last flight make the pack hotter than 55 °C?
+    """Did the last flight make the pack hot?
 
     Above 60 °C it is a warning until somebody has looked at the pack and recorded the inspection.
     """
@@ -188,7 +188,7 @@ def hot_after_flight(case: Case) -> Iterator[Finding]:
     ),
 )
 def used_too_deep(case: Case) -> Iterator[Finding]:
-    """Did two or more of the last five flights take over 80 % of the pack's rated capacity?
+    """Did several of the last five flights take nearly all of the pack's rated capacity?
 
     The last fifth wears the cells most, and leaves nothing for a second approach.
     """

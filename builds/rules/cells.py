@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from statistics import median
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
-from builds.in_service import VERDICT, pack_in_service
+from builds.findings.packs_in_service import VERDICT, pack_in_service
 from builds.limits import is_above, is_below, number
 from builds.records import PositionRecord
 from inventory.health.limits import (
@@ -91,7 +91,7 @@ def cell_too_low(case: Case) -> Iterator[Finding]:
     ),
 )
 def cells_apart(case: Case) -> Iterator[Finding]:
-    """Do the cells of the pack stand more than 30 mV apart at rest?
+    """Do the cells of the pack stand far apart at rest?
 
     The lowest is empty first, and is then driven below its limit. Near empty, small differences of
     charge look large: such a reading is not compared, nor one taken within an hour of use.
@@ -129,7 +129,7 @@ def cells_apart(case: Case) -> Iterator[Finding]:
     ),
 )
 def cell_of_high_resistance(case: Case) -> Iterator[Finding]:
-    """Has one cell over 1.3 times the resistance of the others?
+    """Has one cell far more resistance than the others?
 
     It gets hottest, sags deepest and fails first. Compared with the median of the other cells.
     """

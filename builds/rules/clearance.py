@@ -33,7 +33,7 @@ def _gap(case: Case, distance: str) -> float | None:
     limits=(Limit("airframe_mm", 5.0, "least room from tip to airframe", maximum=50),),
 )
 def propeller_near_airframe(case: Case) -> Iterator[Finding]:
-    """Does the propeller turn within 5 mm of the airframe?
+    """Does the propeller turn too close to the airframe?
 
     Motor mounts flex and blades bend. Where the distance was not measured, the largest propeller
     that the maker allows is judged instead. Measure with the propeller turned by hand and the
@@ -64,7 +64,7 @@ def propeller_near_airframe(case: Case) -> Iterator[Finding]:
     limits=(Limit("ground_mm", 10.0, "least room from tip to ground", maximum=100),),
 )
 def propeller_near_ground(case: Case) -> Iterator[Finding]:
-    """Does the propeller come within 10 mm of the ground, or strike it?
+    """Does the propeller come close to the ground, or strike it?
 
     As it stands and as it lands. A multirotor's propellers turn above it. Where the height was
     not measured, the largest propeller that the maker allows is judged instead.

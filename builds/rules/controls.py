@@ -10,8 +10,8 @@ from builds.figures.results import Figure, Unknown
 from builds.figures.surfaces import surface_figures
 from builds.figures.units import MILLIMETRE, PERCENT
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book, words_of
+from builds.findings.alike_surfaces import Fault, fault, together
 from builds.limits import is_above, is_below, number
-from builds.of_surfaces import Fault, fault, together
 from builds.records import GUESSES, PositionRecord, SurfaceRecord
 
 PRACTICE = "common practice, no source"
@@ -176,7 +176,7 @@ def _why_short(set_up: SurfaceSetUp, table: HoleTable) -> str:
     ),
 )
 def travel_too_small(case: Case) -> Iterator[Finding]:
-    """Does the largest throw take less than 70 % of the servo's travel?
+    """Does the largest throw take only a small part of the servo's travel?
 
     The rest of the travel is resolution and torque given away: mechanics come first, a hole nearer
     the shaft, and only then the travel.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
+from builds.findings.alike_parts import told_by
 from builds.limits import is_above, is_below, number
-from builds.of_parts import told_by
 from builds.supply import LANDING_V, cells_if_known, landing_voltage, need_cells, supply_of
 
 SHEET = "the maker's sheet"
@@ -246,7 +246,7 @@ def _least_voltage(case: Case) -> float | None:
     limits=(Limit("margin_ratio", 1.25, "least rating over the full pack's voltage", 1.0, 3.0),),
 )
 def capacitor_voltage_too_low(case: Case) -> Iterator[Finding]:
-    """Is the capacitor at the battery wires rated for the full pack with a quarter to spare?
+    """Is the capacitor at the battery wires rated for the full pack with a margin to spare?
 
     Below the pack's own voltage an electrolytic capacitor can burst.
     """

@@ -100,7 +100,7 @@ def part_larger_than_room(case: Case) -> Iterator[Finding]:
     limits=(Limit("spare_mm", 2.0, "least room to spare round a pack", maximum=20),),
 )
 def pack_without_room_to_swell(case: Case) -> Iterator[Finding]:
-    """Has the pack less than 2 mm to spare in its bay?
+    """Has the pack too little to spare in its bay to swell?
 
     Packs swell a little in use, and strap and foam take room; a squeezed lithium pack can be
     damaged and burn. A pack larger than the bay is the business of `part_larger_than_room`.

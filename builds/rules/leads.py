@@ -90,7 +90,7 @@ def _lead_ends(case: Case) -> tuple[list[tuple[str, str | None]], tuple[str, ...
     ),
 )
 def main_lead_overloaded(case: Case) -> Iterator[Finding]:
-    """Does the lead to the pack carry more than it is rated for, or lose over 3 % of the voltage?
+    """Does the lead to the pack carry more than it is rated for, or lose too much voltage?
 
     Only leads that end in the pack's plug carry its current. A resistance as tested comes before
     that of the gauge.

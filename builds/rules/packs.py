@@ -7,7 +7,7 @@ from statistics import fmean
 from typing import Any
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
-from builds.in_service import VERDICT, pack_in_service
+from builds.findings.packs_in_service import VERDICT, pack_in_service
 from builds.limits import is_above, number
 from builds.records import PositionRecord
 

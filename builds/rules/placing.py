@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from builds.engineering.magnetics import pair_field
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
+from builds.findings.distances import PLACE, distance_known
 from builds.limits import is_below, number
-from builds.placed import PLACE, distance_known
 from builds.records import PositionRecord
 
 PRACTICE = "common practice, no source"
@@ -42,7 +42,7 @@ def _judge(case: Case, other: PositionRecord, wanted: float, remedy: str) -> Ite
     limits=(Limit("apart_mm", 50.0, "least way from GPS to video unit", maximum=1000),),
 )
 def gps_near_video_unit(case: Case) -> Iterator[Finding]:
-    """Does the GPS sit within 50 mm of the video unit?
+    """Does the GPS sit close to the video unit?
 
     A video unit's noise drowns the satellites.
     """
@@ -82,7 +82,7 @@ def gps_without_sky(case: Case) -> Iterator[Finding]:
     limits=(Limit("apart_mm", 100.0, "least way from a magnet to a compass", maximum=1000),),
 )
 def magnet_near_compass(case: Case) -> Iterator[Finding]:
-    """Does a magnet or steel part sit within 100 mm of a compass?
+    """Does a magnet or steel part sit close to a compass?
 
     Asked of hardware said to be magnetic. A compass led astray sends an automatic return astray.
     """
@@ -110,7 +110,7 @@ def magnet_near_compass(case: Case) -> Iterator[Finding]:
     limits=(Limit("apart_mm", 80.0, "least way from a compass to motor currents", maximum=1000),),
 )
 def compass_near_motor_current(case: Case) -> Iterator[Finding]:
-    """Does a compass sit within 80 mm of the wires or controllers that carry the motors' current?
+    """Does a compass sit close to the wires or controllers that carry the motors' current?
 
     The current adds its own field to the earth's, and the heading turns with the throttle. With
     an automatic return it turns the way home. The field told is that of two wires 4 mm apart.

@@ -109,6 +109,7 @@ def no_such_port(case: Case) -> Iterator[Finding]:
 @book.rule(
     group="ports",
     needs=("build.is_usb_reachable",),
+    sees="flight_controller",
     source="common practice, no source",
 )
 def usb_out_of_reach(case: Case) -> Iterator[Finding]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
+from builds.findings.alike_parts import told_by
 from builds.limits import is_above, is_below, number
-from builds.of_parts import told_by
 
 SHEET = "the maker's sheet"
 PRACTICE = "common practice, no source"
@@ -238,7 +238,7 @@ def thrust_too_low(case: Case) -> Iterator[Finding]:
     limits=(Limit("stall_ratio", 2.0, "least pitch speed over stall speed", 0.0, 10.0),),
 )
 def pitch_speed_too_low(case: Case) -> Iterator[Finding]:
-    """Is the propeller's pitch speed less than twice the stall speed?
+    """Is the propeller's pitch speed too low beside the stall speed?
 
     The propeller then pulls little at flying speed, however strong it is at rest.
     """

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from builds.engineering.wiring import linear_regulator_heat
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book
+from builds.findings.alike_parts import told_by
 from builds.limits import is_above, is_below, number
-from builds.of_parts import told_by
 from builds.records import PositionRecord
 from builds.supply import (
     TYPICAL,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from builds.findings import Case, Finding, Level, Limit, book
+from builds.findings.alike_parts import told_by
 from builds.limits import is_above, number
-from builds.of_parts import told_by
 
 SHEET = "the makers' sheets"
 PRACTICE = "common practice, no source"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builds.findings import Case, Finding, Level, Limit, MissingValue, book, words_of
+from builds.findings.alike_surfaces import Fault, fault, together
 from builds.limits import is_above, number
-from builds.of_surfaces import Fault, fault, together
 from builds.records import SurfaceRecord
 
 PRACTICE = "common practice, no source"
@@ -59,7 +59,7 @@ def _skew(case: Case) -> Iterator[Fault]:
 
 @book.rule(group="surfaces", needs=PLAY_NEEDS, source=PRACTICE, limits=LIMIT_PLAY)
 def too_much_play(case: Case) -> Iterator[Finding]:
-    """Has a surface more play at its edge than 2 % of its chord or 1 mm?
+    """Has a surface too much play at its edge?
 
     Hold the servo still and move the edge. Play makes neutral a guess, and flutter begins with
     it: the faster, the worse.

@@ -107,7 +107,7 @@ def above_club_line(case: Case) -> Iterator[Finding]:
     limits=(Limit("outer_percent", 20.0, "outer part of the range at each end", maximum=50),),
 )
 def balance_out_of_range(case: Case) -> Iterator[Finding]:
-    """Is the centre of gravity outside its range, or in the outer fifth of it?
+    """Is the centre of gravity outside its range, or near an end of it?
 
     An aircraft that is too heavy at the tail cannot be held.
     """
@@ -210,7 +210,7 @@ def pack_off_its_tray(case: Case) -> Iterator[Finding]:
     limits=(Limit("share_percent", 10.0, "share of the weight that makes a part heavy", 1, 100),),
 )
 def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
-    """Do parts of over a tenth of the weight stand there with the maker's mass?
+    """Do heavy parts stand there with the maker's mass?
 
     Makers' masses are often off by a tenth, and without leads and plugs.
     """
@@ -239,7 +239,7 @@ def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
 
 @book.rule(
     group="weight",
-    needs=("figure.weighed_difference_g", "build.weigh_ins"),
+    needs=("figure.weighed_difference_g", "build.weigh_ins", "build.revision"),
     source=PRACTICE,
     limits=(
         Limit("differ_percent", 2.0, "most that sum and scale may differ", maximum=20),
@@ -247,7 +247,7 @@ def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
     ),
 )
 def sum_far_from_scale(case: Case) -> Iterator[Finding]:
-    """Does the finished aircraft weigh over 2 % or over 5 g more or less than its parts together?
+    """Does the finished aircraft weigh more or less than its parts together?
 
     Then a part is missing, counted twice or wrong; glue, tape, wire, screws and straps add up too.
     """

@@ -102,6 +102,5 @@ def _content(values: dict[str, Any]) -> str:
     """What tells two rows of one day apart, whatever the unit they were written in."""
     figures = (values.get(name) for name in ("charge_mah", "duration_s"))
     lists: list[float] = [*values.get("rest_v", ()), *values.get("resistance_mohm", ())]
-    return " ".join(
-        "-" if one is None else f"{float(f'{one:.9g}'):.4g}" for one in (*figures, *lists)
-    )
+    shown = ("-" if one is None else f"{float(f'{one:.9g}'):.6g}" for one in (*figures, *lists))
+    return " ".join((values["kind"], *shown))

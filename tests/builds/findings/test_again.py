@@ -14,6 +14,7 @@ from hangar import demo
 from tests.builds.controls.surfaces import ELEVON, wing
 from tests.builds.findings.changing import changes
 from tests.builds.records_builder import aircraft, with_part, with_place, without
+from tests.builds.rules.mutations import MUTATIONS
 
 SLOW = settings(
     max_examples=40,
@@ -56,6 +57,14 @@ def test_a_changed_aircraft_of_the_demo_judged_again_is_as_judged_anew():
         check_steps(data, build)
 
     walk()
+
+
+@pytest.mark.parametrize("rule_id", sorted(MUTATIONS))
+def test_a_good_aircraft_spoilt_and_mended_is_judged_again_as_anew(rule_id):
+    good, spoilt = aircraft(), MUTATIONS[rule_id].build()
+    judged = book.judge_again(anew(good), spoilt, figures_of(spoilt))
+    assert judged == anew(spoilt)
+    assert book.judge_again(judged, good, figures_of(good)) == anew(good)
 
 
 def asked_again(before, after):
