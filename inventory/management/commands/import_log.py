@@ -13,7 +13,9 @@ from hangar.errors import UserError
 from inventory.codes import CodeError, check_code
 from inventory.log_files import importing, receiving
 from inventory.log_files.faults import Problem
+from inventory.log_files.fields import log_file_fields
 from inventory.log_files.models import LogFile
+from inventory.log_files.recipes import Recipe
 from inventory.models import Part
 
 PROBLEMS_SHOWN = 50
@@ -31,6 +33,11 @@ class Command(BaseCommand):
         parser.add_argument("--by", metavar="NAME", help="who imports; default: the pack's owner")
         parser.add_argument(
             "--recipe", metavar="NAME", help="your recipe; default: that of the same headers"
+        )
+        parser.add_argument(
+            "--suggested",
+            action="store_true",
+            help="read a file of new headers as they suggest, which is said before",
         )
         parser.add_argument(
             "--starts-at", metavar="MOMENT", help="when a recording that counts seconds began"
@@ -80,14 +87,24 @@ def _received(path: Path, pack: Part, by: User) -> LogFile:
         raise CommandError(f"{path} cannot be read: {error.strerror}.") from error
 
 
-def _recipe(file: LogFile, options: dict[str, Any], by: User) -> Any:
+def _recipe(file: LogFile, options: dict[str, Any], by: User) -> Recipe:
     if options["recipe"]:
         recipe = importing.recipe_named(options["recipe"], by=by)
-    elif importing.is_known(file, by=by):
-        recipe = importing.recipe_of(file, by=by)
     else:
-        raise CommandError(
-            "It is not known how this file is read: import one like it in the browser first, "
-            "or name a recipe."
-        )
+        recipe = importing.recipe_of(file, by=by)
+        if not options["suggested"] and not importing.is_known(file, by=by):
+            raise CommandError(
+                "It is not known how this file is read: import one like it in the browser first, "
+                f"name a recipe, or say --suggested for: {_in_words(recipe)}."
+            )
     return replace(recipe, starts_at=options["starts_at"]) if options["starts_at"] else recipe
+
+
+def _in_words(recipe: Recipe) -> str:
+    fields = log_file_fields()
+    columns = "; ".join(
+        f"“{header}” is {fields[key].label} ({recipe.unit_of(header) or 'as written'})"
+        for header, key in recipe.columns.items()
+        if key
+    )
+    return f"{columns}; {recipe.day_order.replace('_', ' ')}, times of {recipe.zone}"

@@ -64,6 +64,13 @@ def test_a_file_that_nobody_matched_is_refused_in_words(pack, written):
         call_command("import_log", written(LIST), "--pack", pack.code)
 
 
+def test_a_new_file_is_read_as_its_headers_suggest_once_that_is_wanted(pack, written, capsys):
+    with pytest.raises(CommandError, match="“mAh” is "):
+        call_command("import_log", written(LIST), "--pack", pack.code)
+    run(capsys, written(LIST), "--pack", pack.code, "--suggested")
+    assert pack.log.count() == 2
+
+
 def test_a_recording_is_told_when_it_began(pack, written, capsys):
     matched(received(pack, SAMPLES + "\n", name="logger.csv"), starts_at="2026-05-01 10:00")
     run(capsys, written(SAMPLES), "--pack", pack.code, "--starts-at", "2026-05-02 10:00")
