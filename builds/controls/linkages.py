@@ -70,7 +70,7 @@ def read_setting(snapshot: BuildSnapshot, surface: SurfaceRecord) -> Setting:
         Naming every figure that is missing.
     """
     reading = SurfaceReading(snapshot, surface)
-    chord = reading.own("chord_mm", "mm")
+    chord = reading.chord()
     horn = reading.own("horn_radius_mm", "mm")
     axes = reading.own("axis_distance_mm", "mm")
     horn_angle = reading.own_or("horn_angle_deg", "°", SQUARE_DEG)
@@ -122,6 +122,13 @@ class SurfaceReading(Reading):
             return self.take(airframe, theirs, unit)
         self.missing.append(self._named(name))
         return math.nan
+
+    def chord(self) -> float:
+        """Chord where the throw is measured [mm]; one of 0 is a gap: no edge moves on it."""
+        value = self.own("chord_mm", "mm")
+        if value == 0:
+            self.missing.append(f"{self._named('chord_mm')}: 0 is no chord")
+        return value
 
     def own_or(self, name: str, unit: str, otherwise: float) -> float:
         """A figure of the surface, or a stated assumption."""

@@ -73,5 +73,5 @@ def set_up_of(snapshot: BuildSnapshot, surface: SurfaceRecord) -> SurfaceSetUp:
 def chord_of(snapshot: BuildSnapshot, surface: SurfaceRecord) -> float | None:
     """Chord of the surface where its throw is measured [mm]; None when nobody gave it."""
     reading = SurfaceReading(snapshot, surface)
-    chord = reading.own("chord_mm", "mm")
+    chord = reading.chord()
     return None if reading.missing else chord

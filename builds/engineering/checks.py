@@ -25,7 +25,7 @@ def require_finite(**values: Any) -> None:
     """
     for name, value in values.items():
         if not all(math.isfinite(number) for number in _nominal_numbers(value)):
-            raise OutOfRange(f"{_words(name)} must be a finite number, got {value}")
+            raise OutOfRange(f"{_words(name)} must be a finite number, got {_told(value)}")
 
 
 def require_positive(**values: Any) -> None:
@@ -44,7 +44,7 @@ def require_positive(**values: Any) -> None:
     require_finite(**values)
     for name, value in values.items():
         if not all(number > 0 for number in _nominal_numbers(value)):
-            raise OutOfRange(f"{_words(name)} must be more than 0, got {value}")
+            raise OutOfRange(f"{_words(name)} must be more than 0, got {_told(value)}")
 
 
 def require_not_negative(**values: Any) -> None:
@@ -63,7 +63,7 @@ def require_not_negative(**values: Any) -> None:
     require_finite(**values)
     for name, value in values.items():
         if not all(number >= 0 for number in _nominal_numbers(value)):
-            raise OutOfRange(f"{_words(name)} must not be negative, got {value}")
+            raise OutOfRange(f"{_words(name)} must not be negative, got {_told(value)}")
 
 
 def require_between(low: float, high: float, **values: Any) -> None:
@@ -84,7 +84,7 @@ def require_between(low: float, high: float, **values: Any) -> None:
     require_finite(**values)
     for name, value in values.items():
         if not all(low <= number <= high for number in _nominal_numbers(value)):
-            raise OutOfRange(f"{_words(name)} must be from {low:g} to {high:g}, got {value}")
+            raise OutOfRange(_outside(name, low, high, value))
 
 
 def _nominal_numbers(value: Any) -> Iterable[float]:
@@ -94,6 +94,21 @@ def _nominal_numbers(value: Any) -> Iterable[float]:
     magnitude = getattr(value, "magnitude", value)
     numbers = getattr(magnitude, "flat", (magnitude,))
     return [float(getattr(number, "nominal_value", number)) for number in numbers]
+
+
+def _outside(name: str, low: float, high: float, value: Any) -> str:
+    if name.endswith("angle"):
+        low, high, value = math.degrees(low), math.degrees(high), _in_degrees(value)
+        return f"{_words(name)} must be from {low:.4g} to {high:.4g} degrees, got {_told(value)}"
+    return f"{_words(name)} must be from {low:g} to {high:g}, got {_told(value)}"
+
+
+def _in_degrees(value: Any) -> list[float]:
+    return [math.degrees(number) for number in _nominal_numbers(value)]
+
+
+def _told(value: Any) -> str:
+    return ", ".join(f"{number:.4g}" for number in _nominal_numbers(value))
 
 
 def _words(name: str) -> str:

@@ -297,7 +297,7 @@ def _packs(request: PersonRequest) -> Any:
 
 def _chosen_variants(request: PersonRequest, build_pk: int) -> list[Variant]:
     """The variants of a build that the person may see, in the order they were asked for."""
-    wanted = request.GET.getlist("variant")
+    wanted = [text for text in request.GET.getlist("variant") if text]
     if not wanted:
         return []
     if not all(text.isascii() and text.isdigit() and len(text) <= 18 for text in wanted):

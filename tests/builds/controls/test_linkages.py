@@ -49,3 +49,8 @@ def test_a_throw_that_nobody_wants_is_missing():
     found = set_up_of(build, ELEVON)
     assert "Left elevon: throw pitch (mm)" in found.missing
     assert found.mixing is None
+
+
+def test_a_chord_of_nothing_is_named_as_missing():
+    found = set_up_of(wing(), elevon(chord_mm=0.0))
+    assert found.missing == ("Left elevon: chord (mm): 0 is no chord",)

@@ -42,7 +42,7 @@ def test_curves_end_at_the_figures_of_full_throttle():
     assert last.duty == 1.0
     assert last.current_a.value == pytest.approx(figures["current_max_a"].value)
     assert last.thrust_g.value == pytest.approx(figures["thrust_max_g"].value)
-    assert f"{last.thrust_g.value:.3g} at full throttle" in draw_thrust(REPORT)
+    assert f"{round(last.thrust_g.value, -1):.0f} at full throttle" in draw_thrust(REPORT)
 
 
 def test_the_endurance_of_the_cruise_lies_on_the_curve():
@@ -58,3 +58,8 @@ def test_the_endurance_of_the_cruise_lies_on_the_curve():
 def test_endurance_is_drawn_with_both_ends_of_its_range_and_the_cruise_marked():
     lines = list(Xml.fromstring(draw_endurance(REPORT)).iter(f"{SVG}polyline"))
     assert len(lines) == 4
+
+
+def test_words_write_large_figures_out():
+    assert "e+" not in draw_thrust(REPORT)
+    assert f"to {round(REPORT.over_duty[-1].thrust_g.high, -1):.0f}." in draw_thrust(REPORT)
