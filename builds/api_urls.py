@@ -3,7 +3,18 @@
 from django.urls import URLPattern, URLResolver, path
 from rest_framework.routers import SimpleRouter
 
-from builds.api import answers, balance, builds, controls, power, reports, room, variants
+from builds.api import (
+    answers,
+    balance,
+    builds,
+    checks,
+    controls,
+    kit,
+    power,
+    reports,
+    room,
+    variants,
+)
 
 router = SimpleRouter(use_regex_path=False)
 router.register("builds/<int:build_pk>/positions", builds.PositionViewSet, "api-position")
@@ -22,6 +33,8 @@ router.register(
     "builds/<int:build_pk>/power-readings", power.PowerReadingViewSet, "api-power-reading"
 )
 router.register("builds/<int:build_pk>/answers", answers.AnswerViewSet, "api-answer")
+router.register("builds/<int:build_pk>/crashes", checks.CrashViewSet, "api-crash")
+router.register("builds/<int:build_pk>/field-sheets", checks.FieldSheetViewSet, "api-field-sheet")
 router.register("clubs/<slug:slug>/rule-limits", answers.RuleLimitViewSet, "api-rule-limit")
 router.register("builds", builds.BuildViewSet, basename="api-build")
 router.register("ground-gear", builds.GroundGearViewSet, basename="api-ground-gear")
@@ -42,6 +55,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("builds/<int:pk>/power/", power.PowerView.as_view(), name="api-power"),
     path("builds/<int:pk>/placing/", power.PlacingView.as_view(), name="api-placing"),
     path("builds/<int:pk>/room/", room.RoomView.as_view(), name="api-room"),
+    path("builds/<int:pk>/kit/", kit.KitView.as_view(), name="api-kit"),
+    path("builds/<int:pk>/checks/", checks.ChecksView.as_view(), name="api-checks"),
+    path("builds/<int:pk>/field-sheet/", checks.SheetView.as_view(), name="api-sheet"),
     path("rules/", reports.RuleListView.as_view(), name="api-rule-list"),
     path("rules/<str:rule_id>/", reports.RuleView.as_view(), name="api-rule"),
 ]

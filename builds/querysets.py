@@ -47,6 +47,16 @@ class FittingQuerySet(BuildRecordQuerySet):
         return self.filter(removed_at__isnull=True)
 
 
+class CheckDoneQuerySet(BuildRecordQuerySet):
+    """Checks that were made."""
+
+    def newest(self) -> Self:
+        """Of each kind of each build the one that was made last."""
+        same = {name: models.OuterRef(name) for name in ("build", "kind")}
+        later = type(self)(self.model).filter(**same, pk__gt=models.OuterRef("pk"))
+        return self.filter(~models.Exists(later))
+
+
 class AnswerQuerySet(BuildRecordQuerySet):
     """Answers to findings."""
 

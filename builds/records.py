@@ -29,7 +29,11 @@ class Value:
 
 @dataclass(frozen=True)
 class PartRecord:
-    """One part: the values of its sheet, overlaid by what was measured on it."""
+    """One part: the values of its sheet, overlaid by what was measured on it.
+
+    Claim and loan are those open today; `overdue_days` counts from the day it should have come
+    back. `repaired_at` is when it was last inspected or repaired after damage.
+    """
 
     id: int
     code: str
@@ -40,6 +44,12 @@ class PartRecord:
     owner: str = ""
     place: str = ""
     count: int = 1
+    claimed_by_id: int | None = None
+    claimed_by: str = ""
+    lent_to_id: int | None = None
+    lent_to: str = ""
+    overdue_days: int | None = None
+    repaired_at: datetime | None = None
     values: Mapping[str, Value] = field(default_factory=dict)
     rated: Mapping[str, Value] = field(default_factory=dict)
 
@@ -210,6 +220,8 @@ class BuildSnapshot:
     """A frozen picture of a build: the only thing that calculations and rules see.
 
     `rule_limits` are the thresholds that a club has set, by rule and name: `group.rule.name`.
+    `changed_in` says in which revision each kind of change came last, `checks_done` in which each
+    check was last made; `person_id` is the owner's where the build is not a club's.
     """
 
     id: int
@@ -248,6 +260,9 @@ class BuildSnapshot:
     work_planned: str = ""
     power_readings: tuple[PowerReadingRecord, ...] = ()
     rule_limits: Mapping[str, Value] = field(default_factory=dict)
+    changed_in: Mapping[str, int] = field(default_factory=dict)
+    checks_done: Mapping[str, int] = field(default_factory=dict)
+    person_id: int | None = None
 
     def fitted(self, *kinds: str) -> tuple[PositionRecord, ...]:
         """Positions with a part in them, of the kinds given or of all kinds."""

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from builds.models import (
     Build,
+    CheckDone,
     ControlSurface,
     Fitting,
     GroundChoice,
@@ -24,6 +25,7 @@ from builds.models import (
     WeighIn,
 )
 from builds.pack_log import HEALTH_FACTS, LOG_FACTS, health_facts, log_facts
+from builds.promises import of_pool, overdue_days
 from builds.querysets import GroundChoiceQuerySet
 from builds.records import (
     AirRecord,
@@ -203,11 +205,14 @@ def take_picture(
         role=build.role,
         is_hand_launched=build.is_hand_launched,
         work_planned=build.work_planned,
+        changed_in=build.changed_in,
+        person_id=build.person_id,
         power_readings=_power_readings(build) if _any(positions, "was_on_bench") else (),
     )
     snapshot = replace(
         snapshot,
         rule_limits=_rule_limits(build) if _any(positions, "has_rule_limits") else {},
+        checks_done=_checks_done(build) if _any(positions, "was_checked") else {},
         weigh_ins=tuple(_weigh_in(one, snapshot, records, build.pack_x_mm) for one in weigh_ins),
     )
     own_pack = records[build.pack_id] if build.pack_id else None
@@ -250,6 +255,7 @@ def _positions_and_fittings(build: Build) -> tuple[Sequence[Position], dict[int,
             now=models.FilteredRelation("fittings", condition=still_in),
             was_weighed=models.Exists(WeighIn.objects.filter(build=build)),
             was_on_bench=models.Exists(PowerReading.objects.filter(build=build)),
+            was_checked=models.Exists(CheckDone.objects.filter(build=build)),
             has_rule_limits=models.Exists(_set_limits(build)),
         )
         .select_related("now")  # type: ignore[misc] # the checker knows no filtered relations
@@ -267,7 +273,7 @@ def part_records(parts: PartQuerySet[Part]) -> dict[int, PartRecord]:
     return _records(_with_columns(parts))
 
 
-def _ground_choices(build: Build, viewer: User | None) -> GroundChoiceQuerySet:
+def _ground_choices(build: Build, viewer: User | None) -> GroundChoiceQuerySet[GroundChoice]:
     """The viewer's ground gear for this build, and for all."""
     if viewer is None:
         return GroundChoice.objects.none()
@@ -283,7 +289,7 @@ def _ground(rows: Iterable[Any], records: Mapping[int, PartRecord]) -> dict[str,
 
 def _rows(
     wanted: Iterable[int],
-    choices: GroundChoiceQuerySet,
+    choices: GroundChoiceQuerySet[GroundChoice],
     others: Iterable[int] | PartQuerySet[Part],
 ) -> Sequence[Any]:
     """Parts by id, those beside them and ground gear, each saying which it is."""
@@ -299,7 +305,7 @@ def _rows(
 
 
 def _with_columns(parts: PartQuerySet[Part]) -> Sequence[Any]:
-    return list(parts.with_sheets().annotate(inspected_at=LAST_INSPECTION))
+    return list(parts.with_sheets().annotate(inspected_at=LAST_INSPECTION, **of_pool()))
 
 
 def _records(rows: Sequence[Any]) -> dict[int, PartRecord]:
@@ -383,6 +389,12 @@ def _part(
         owner=part.owner_name,
         place=str(part.place or ""),
         count=part.count,
+        claimed_by_id=part.claimed_by_id,
+        claimed_by=part.claimed_by or "",
+        lent_to_id=part.lent_to_id,
+        lent_to=part.lent_to or "",
+        overdue_days=overdue_days(part.due_back_on),
+        repaired_at=part.inspected_at,
         values=rated | readings | measured,
         rated=rated,
     )
@@ -456,6 +468,12 @@ def _power_readings(build: Build) -> tuple[PowerReadingRecord, ...]:
         )
         for row in rows
     )
+
+
+def _checks_done(build: Build) -> dict[str, int]:
+    """The revision in which each check was last made."""
+    rows = CheckDone.objects.filter(build=build).order_by().values("kind")
+    return dict(rows.annotate(last=models.Max("revision")).values_list("kind", "last"))
 
 
 def _weigh_ins(build: Build) -> list[WeighIn]:

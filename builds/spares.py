@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Count, Exists, F, OuterRef, Q, Window
+from django.db.models.functions import RowNumber
 
 import builds.rules  # noqa: F401 - registers the rules
 from builds.figures import Figure, Figures, Unknown, figures_of
@@ -16,11 +17,13 @@ from builds.records import BuildSnapshot, PartRecord, PositionRecord
 from builds.snapshot import Picture, take_picture
 from hangar.clubs.models import User
 from hangar.errors import Missing
-from inventory.models import Part
+from inventory.models import LogEntry, Measurement, Part
 
 DRIVE = ("motor", "propeller", "pack", "speed_controller", "lead")
 CONSIDERED = 300
-"""Spares that one search judges; more are said to be left out."""
+"""Spares that one search reads; more are said to be left out."""
+OF_EACH_SHEET = 50
+"""Spares of one data sheet that one search reads."""
 DEPENDS_ON = {
     "wing_area_dm2": ("airframe",),
     "wing_span_mm": ("airframe",),
@@ -57,15 +60,30 @@ class Candidate:
     judgement_worst: Level | None
     is_fittable: bool
     why: str
+    is_alike: bool = False
 
 
 @dataclass(frozen=True)
 class Rejected:
-    """A spare that would bring a warning, and the findings that threw it out."""
+    """A spare that would bring a warning, and the findings that threw it out.
+
+    `count` are the spares for which it stands: those of its data sheet without figures of their
+    own, which fall out as it does.
+    """
 
     part: Part
     record: PartRecord
     rules: tuple[Finding, ...]
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class FallenBy:
+    """How many spares a rule throws out; a spare counts with each rule that does."""
+
+    rule: str
+    question: str
+    count: int
 
 
 @dataclass(frozen=True)
@@ -76,6 +94,7 @@ class SpareSearch:
     candidates: tuple[Candidate, ...]
     rejected: tuple[Rejected, ...]
     has_more: bool
+    fallen: tuple[FallenBy, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -101,6 +120,37 @@ class _Trial:
         return tuple(found for found in self.new if found.level == Level.WARNING)
 
 
+@dataclass
+class _Group:
+    """Alike spares: those that fit, those not tried yet, and those that fall out."""
+
+    fitting: list[_Trial]
+    untried: list[Part]
+    rejected: list[Rejected] = field(default_factory=list)
+
+    @property
+    def is_cut_short(self) -> bool:
+        """Are there more of them than were read."""
+        parts = [one.part for one in self.fitting]
+        parts += [one.part for one in self.rejected if one.count == 1]
+        return any(part.alike_count > OF_EACH_SHEET for part in parts)  # type: ignore[attr-defined]
+
+
+class _Trying:
+    """Judges one spare after the other in the place: each time only a part is another."""
+
+    def __init__(self, present: _Present, records: Mapping[int, PartRecord]) -> None:
+        self.present = present
+        self._records = records
+        self._judged = present.judgement
+
+    def judge(self, part: Part) -> _Trial:
+        """What the build would be with that part in the place."""
+        trial = _try_part(self.present, self._judged, part, self._records[part.pk])
+        self._judged = trial.judgement
+        return trial
+
+
 def find_spares(build: Build, position: Position, viewer: User, limit: int = 50) -> SpareSearch:
     """Judge the free parts of a position's kind in that position, best first.
 
@@ -119,17 +169,87 @@ def find_spares(build: Build, position: Position, viewer: User, limit: int = 50)
     parts = _free_parts(position.kind, viewer)
     considered = parts[:CONSIDERED]
     picture = take_picture(build, viewer=viewer, others=[part.pk for part in considered])
-    present = _present(picture.snapshot, position.pk)
-    trials = list(_trials(present, considered, picture.others))
-    fitting = [trial for trial in trials if not trial.warnings]
-    fitting.sort(key=lambda trial: _rank(present, trial, viewer))
-    fallen = [trial for trial in trials if trial.warnings]
+    trying = _Trying(_present(picture.snapshot, position.pk), picture.others)
+    groups = [_judge_group(trying, group) for group in _alike(considered)]
+    present = trying.present
+    fitting = _fill(trying, groups, viewer, limit)
+    fallen = sorted(
+        (one for group in groups for one in group.rejected),
+        key=lambda one: (len(one.rules), one.part.pk),
+    )
     return SpareSearch(
         picture=picture,
         candidates=tuple(_candidate(present, trial) for trial in fitting[:limit]),
-        rejected=tuple(Rejected(one.part, one.record, one.warnings) for one in fallen[:limit]),
-        has_more=len(parts) > CONSIDERED or max(len(fitting), len(fallen)) > limit,
+        rejected=tuple(fallen[:limit]),
+        has_more=_has_more(groups, len(parts), len(fitting), len(fallen), limit),
+        fallen=_count_by_rule(fallen),
     )
+
+
+def _alike(parts: Iterable[Part]) -> list[list[Part]]:
+    """Parts by what tells them apart for the rules, beside their mass."""
+    groups: dict[object, list[Part]] = {}
+    for part in parts:
+        has_own = part.has_own_figures  # type: ignore[attr-defined] # annotated
+        key = (part.sheet_id, part.condition, part.pk if has_own else None)
+        groups.setdefault(key, []).append(part)
+    return list(groups.values())
+
+
+def _judge_group(trying: _Trying, parts: list[Part]) -> _Group:
+    """The first of alike parts, judged; all fall out where the lightest and heaviest both do."""
+    first = trying.judge(parts[0])
+    if not first.warnings:
+        return _Group([first], parts[1:])
+    masses_g = [part.known_mass_g or 0.0 for part in parts]  # type: ignore[attr-defined]
+    ends = {masses_g.index(min(masses_g)), masses_g.index(max(masses_g))} - {0}
+    if all(trying.judge(parts[end]).warnings for end in ends):
+        return _Group([], [], [_reject(first, _number_alike(parts[0]))])
+    return _Group([], parts[1:], [_reject(first, 1)])
+
+
+def _number_alike(part: Part) -> int:
+    return 1 if part.has_own_figures else part.alike_count  # type: ignore[attr-defined]
+
+
+def _fill(trying: _Trying, groups: list[_Group], viewer: User, limit: int) -> list[_Trial]:
+    """The best of each group, then more of the best groups until there are enough; best first."""
+
+    def rank(trial: _Trial) -> tuple[float, ...]:
+        return _rank(trying.present, trial, viewer)
+
+    groups.sort(key=lambda group: (not group.fitting, [rank(one) for one in group.fitting]))
+    found = sum(len(group.fitting) for group in groups)
+    for group in groups:
+        while group.untried and found < limit:
+            trial = trying.judge(group.untried.pop(0))
+            if trial.warnings:
+                group.rejected.append(_reject(trial, 1))
+            else:
+                group.fitting.append(trial)
+                found += 1
+    return sorted((trial for group in groups for trial in group.fitting), key=rank)
+
+
+def _reject(trial: _Trial, count: int) -> Rejected:
+    return Rejected(trial.part, trial.record, trial.warnings, count)
+
+
+def _has_more(groups: list[_Group], read: int, fitting: int, fallen: int, limit: int) -> bool:
+    return (
+        read > CONSIDERED
+        or max(fitting, fallen) > limit
+        or any(group.untried or group.is_cut_short for group in groups)
+    )
+
+
+def _count_by_rule(fallen: Iterable[Rejected]) -> tuple[FallenBy, ...]:
+    """Spares by the rule that throws them out, most first, of those that were judged."""
+    counts: Counter[str] = Counter()
+    for one in fallen:
+        counts.update(dict.fromkeys((finding.rule for finding in one.rules), one.count))
+    ordered = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    return tuple(FallenBy(rule, book[rule].question, count) for rule, count in ordered)
 
 
 def unmoved_figures(figures: Figures, kind: str) -> dict[str, Figure | Unknown]:
@@ -168,15 +288,29 @@ def _kind_of(finding: Finding) -> tuple[str, str, Level]:
 
 
 def _free_parts(kind: str, viewer: User) -> list[Part]:
+    """Spares to read: the best of every data sheet before the second of any, lightest first."""
     own = Part.objects.fittable_by(viewer).filter(pk=OuterRef("pk"))
+    measured = Measurement.objects.filter(part=OuterRef("pk")).exclude(name="mass_g")
+    order = (F("is_fittable").desc(), F("known_mass_g").asc(nulls_last=True), F("pk").asc())
+    alike = [F("sheet_id"), F("condition"), F("has_own_figures")]
     parts = (
         Part.objects.candidates_for(viewer)
         .in_service()
         .free()
         .filter(kind=kind)
-        .annotate(is_fittable=Exists(own))
+        .with_known_mass()
+        .annotate(
+            is_fittable=Exists(own),
+            has_own_figures=Q(Exists(measured))
+            | Q(Exists(LogEntry.objects.filter(pack=OuterRef("pk")))),
+        )
+        .annotate(
+            turn=Window(RowNumber(), partition_by=alike, order_by=order),
+            alike_count=Window(Count("pk"), partition_by=alike),
+        )
+        .filter(turn__lte=OF_EACH_SHEET)
         .select_related("sheet", "place", "person", "club")
-        .order_by("-is_fittable", "pk")
+        .order_by("turn", *order)
     )
     return list(parts[: CONSIDERED + 1])
 
@@ -188,17 +322,6 @@ def _present(snapshot: BuildSnapshot, position_id: int) -> _Present:
     figures = figures_of(snapshot)
     judgement = book.judge(snapshot, figures)
     return _Present(snapshot, place, figures, unmoved_figures(figures, place.kind), judgement)
-
-
-def _trials(
-    present: _Present, parts: Iterable[Part], records: Mapping[int, PartRecord]
-) -> Iterator[_Trial]:
-    """Each part judged in the place, after the part before it: only a part is another then."""
-    judged = present.judgement
-    for part in parts:
-        trial = _try_part(present, judged, part, records[part.pk])
-        judged = trial.judgement
-        yield trial
 
 
 def _try_part(present: _Present, judged: Judgement, part: Part, record: PartRecord) -> _Trial:
@@ -250,6 +373,7 @@ def _candidate(present: _Present, trial: _Trial) -> Candidate:
         judgement_worst=trial.judgement.worst,
         is_fittable=not why,
         why=why,
+        is_alike=bool(present.place.part and present.place.part.rated == trial.record.rated),
     )
 
 

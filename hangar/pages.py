@@ -11,7 +11,8 @@ from hangar.clubs.models import Club, User
 from hangar.requests import PersonRequest
 from inventory.health import Verdict
 from inventory.models import Claim, Condition, Loan, Part
-from inventory.pack_health import PackReport, judge_packs
+from inventory.pack_health import PackReport
+from inventory.stored_health import health_of_all
 
 SHOWN = 20
 
@@ -52,7 +53,7 @@ def _doubtful_parts(user: User) -> QuerySet[Part]:
 def _worn_packs(user: User) -> list[tuple[Part, PackReport]]:
     packs = Part.objects.editable_by(user).in_service().filter(kind="pack")
     shown = list(packs.select_related("sheet__pack")[:SHOWN])
-    reports = judge_packs(shown)
+    reports = health_of_all(shown)
     return [
         (pack, reports[pack.pk])
         for pack in shown

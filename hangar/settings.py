@@ -158,6 +158,12 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_CALLABLE = "hangar.clubs.pages.locked_out"
 
+# Without a mail server the notices are printed where the server runs.
+EMAIL_HOST = os.environ.get("HANGAR_MAIL_HOST", "")
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'console'}.EmailBackend"
+EMAIL_TIMEOUT = 10
+DEFAULT_FROM_EMAIL = os.environ.get("HANGAR_MAIL_FROM", "hangar@localhost")
+
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English")]
 USE_I18N = True

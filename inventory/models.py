@@ -20,6 +20,7 @@ from inventory.querysets import (
     LoanQuerySet,
     LogEntryQuerySet,
     OfferQuerySet,
+    PartEventQuerySet,
     PartQuerySet,
     PartRecordQuerySet,
     PlaceQuerySet,
@@ -185,7 +186,7 @@ class PartEvent(models.Model):
     text = models.CharField(max_length=300)
     data = models.JSONField(default=dict, blank=True)
 
-    objects = PartRecordQuerySet.as_manager()
+    objects = PartEventQuerySet.as_manager()
 
     class Meta:
         ordering = ("-at", "-pk")
@@ -283,7 +284,10 @@ class LogEntry(models.Model):
     class Meta:
         ordering = ("-started_at", "-recorded_at", "pk")
         verbose_name_plural = "log entries"
-        indexes = (models.Index(fields=("pack", "-started_at"), name="log_pack_started"),)
+        indexes = (
+            models.Index(fields=("pack", "-started_at"), name="log_pack_started"),
+            models.Index(fields=("pack", "recorded_at"), name="log_pack_recorded"),
+        )
         constraints = (
             models.CheckConstraint(
                 condition=(Q(kind="incident") & ~Q(incident=""))
@@ -303,6 +307,24 @@ class LogEntry(models.Model):
             raise ValidationError({"incident": "Say what happened."})
         if self.incident and not is_incident:
             raise ValidationError({"incident": "Only an incident entry says what happened."})
+
+
+class PackHealth(models.Model):
+    """What the log of a pack said when it was last judged: kept so that it is not judged again.
+
+    It holds for as long as the digest of all that was judged is the same, until `good_until`.
+    """
+
+    part = models.OneToOneField(
+        Part, models.CASCADE, primary_key=True, related_name="stored_health"
+    )
+    digest = models.CharField(max_length=64)
+    judged_at = models.DateTimeField()
+    good_until = models.DateTimeField(null=True)
+    report = models.JSONField()
+
+    def __str__(self) -> str:
+        return f"Health of {self.part_id} on {self.judged_at:%Y-%m-%d}"
 
 
 class Tenure(models.Model):
@@ -332,6 +354,9 @@ class Offer(Tenure):
     part = models.ForeignKey(Part, models.CASCADE, related_name="offers")
     club = models.ForeignKey(Club, models.CASCADE, related_name="offers")
     terms = models.CharField(max_length=8, choices=Terms, default=Terms.LOAN)
+    deposit = models.CharField(
+        max_length=80, blank=True, help_text="What is left with the owner meanwhile, in words"
+    )
 
     objects = OfferQuerySet.as_manager()
 
@@ -373,6 +398,13 @@ class Loan(Tenure):
     due_on = models.DateField(null=True, blank=True)
     condition_out = models.CharField(max_length=8, choices=Condition)
     condition_in = models.CharField(max_length=8, choices=Condition, blank=True)
+    count_out = models.PositiveIntegerField(default=1, editable=False)
+    count_in = models.PositiveIntegerField(null=True, blank=True)
+    mass_out_g = measure("Mass when handed out", positive=True)
+    mass_in_g = measure("Mass when it came back", positive=True)
+    damage = models.CharField(max_length=200, blank=True, help_text="What was damaged")
+    deposit = models.CharField(max_length=80, blank=True, help_text="What was left meanwhile")
+    was_lost = models.BooleanField(default=False, editable=False)
 
     objects = LoanQuerySet.as_manager()
 
@@ -389,3 +421,10 @@ class Loan(Tenure):
 # Last, because these lean on nothing here; Django finds models through this module.
 from inventory.imports.models import ColumnMatching, ImportedRow, ImportRun  # noqa: E402, F401
 from inventory.log_files.models import LogFile, LogFileBlock, LogRecipe  # noqa: E402, F401
+from inventory.pool.models import (  # noqa: E402, F401
+    CalendarFeed,
+    LendingRule,
+    Notice,
+    NoticeChoice,
+    Wait,
+)

@@ -13,6 +13,7 @@ from django.utils import timezone
 from inventory import health
 from inventory.health import Chemistry, Cycles, Health, PackFacts, Reason, Verdict
 from inventory.health.capacity import NORMAL_FACTOR
+from inventory.health.entries import END_PERCENT, in_order
 from inventory.models import Incident, LogEntry, Measurement, Part, PartEvent, Source
 
 FULL_V_PER_CELL = {Chemistry.LIPO: 4.20, Chemistry.LIPO_HV: 4.35, Chemistry.LI_ION: 4.20}
@@ -64,7 +65,7 @@ def judge_pack(pack: Part, now: datetime | None = None) -> PackReport:
 
 
 def judge_packs(packs: Iterable[Part], now: datetime | None = None) -> dict[int, PackReport]:
-    """Judge packs, by the key of each, in three queries; they have their sheets."""
+    """Judge packs anew, by the key of each, in three queries; they have their sheets."""
     by_key = {pack.pk: pack for pack in packs}
     now = now or timezone.now()
     logs: dict[int, list[LogEntry]] = {key: [] for key in by_key}
@@ -78,6 +79,18 @@ def judge_packs(packs: Iterable[Part], now: datetime | None = None) -> dict[int,
         key: judge_as_read(pack, logs[key], measured[key], inspected.get(key), now)
         for key, pack in by_key.items()
     }
+
+
+def read_pack(pack: Part) -> tuple[PackFacts, tuple[health.LogEntry, ...]] | None:
+    """Facts and standing log of a pack as its health is judged from; None where facts are missing.
+
+    The pack has its sheet.
+    """
+    if _missing(pack):
+        return None
+    measured = _by_name(pack.measurements.order_by("measured_at", "pk"))
+    entries = in_order(_entry(row) for row in pack.log.standing())
+    return _facts(pack, measured, int(_latest(measured, "cycles_at_purchase") or 0)), entries
 
 
 def _last_inspections(packs: Iterable[int]) -> dict[int, datetime]:
@@ -217,6 +230,7 @@ def _facts(pack: Part, measured: dict[str, list[float]], at_purchase: int) -> Pa
         thickness_first_mm=thickness[0] if thickness else None,
         thickness_now_mm=thickness[-1] if thickness else None,
         mass_g=pack.mass_g or sheet.mass_g,
+        end_percent=_latest(measured, "end_line_percent") or END_PERCENT,
         out_of_service_because=pack.out_of_service,
     )
 

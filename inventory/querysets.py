@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from datetime import UTC, datetime
+from functools import reduce
+from operator import or_
 from typing import TYPE_CHECKING, Self
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, OuterRef, Q, Subquery, Value
 from django.db.models.expressions import RawSQL
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Least
 from django.utils import timezone
 
 from hangar.clubs.querysets import OwnedQuerySet, Viewer, club_ids
@@ -17,6 +21,12 @@ if TYPE_CHECKING:
     from inventory.models import Place
 
 KEEPERS = ("keeper", "officer")
+# What these say names people and clubs that the reader may not know.
+BETWEEN_OTHERS = (
+    "offered", "withdrawn", "claimed", "released", "waited", "agreed", "lent", "extended",
+    "returned", "transferred", "lost", "reported", "fitted", "removed",
+)  # fmt: skip
+FAR_OFF = Value(datetime(9999, 1, 1, tzinfo=UTC), output_field=models.DateTimeField())
 # Parts offered, lent or put aside. Every request of the inventory asks for them, and put together
 # from querysets this alone takes a quarter of the time of a list.
 SHARED_WITH = """
@@ -94,6 +104,20 @@ class PartQuerySet(OwnedQuerySet):
         return self.filter(
             Q(club__in=club_ids(user)) | Q(pk__in=self._shared("Offer", club__in=club_ids(user)))
         )
+
+    def from_sources(self, user: Viewer, sources: Collection[str]) -> Self:
+        """Parts by how the person comes by them: `own`, the `pool` of a club, other `members`."""
+        if not user.is_authenticated:
+            return self.none()
+        own = (
+            Q(person=user)
+            | Q(pk__in=self._shared("Loan", borrower=user))
+            | Q(pk__in=self._shared("Claim", claimant=user))
+        )
+        pool = Q(club__in=club_ids(user))
+        asked = {"own": own, "pool": pool & ~own, "members": ~own & ~pool}
+        wanted = [asked[name] for name in sources]
+        return self.filter(reduce(or_, wanted)) if wanted else self.none()
 
     def in_service(self) -> Self:
         """Parts that are neither broken, retired nor taken out of service."""
@@ -226,6 +250,40 @@ class PartRecordQuerySet(models.QuerySet):
 
     def _of(self, parts: PartQuerySet) -> Self:
         return self.filter(**{f"{self.part_field}__in": parts.values("pk")})
+
+
+class PartEventQuerySet(PartRecordQuerySet):
+    """What happened to parts.
+
+    Owner and club see all of it. Who sees a member's own part by an offer, a claim or a loan sees
+    what happened to the part since then, and of who had it meanwhile only what concerns themselves.
+    """
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Events of parts the person may see, as far as they may know of them."""
+        if not user.is_authenticated:
+            return self.none()
+        own = Q(part__person=user) | Q(part__club__in=club_ids(user))
+        concerns = Q(by=user) | Q(data__person=user.pk)
+        since = Least(
+            *(
+                Coalesce(Subquery(began), FAR_OFF)
+                for began in (
+                    self._began("Offer", club__in=club_ids(user)),
+                    self._began("Loan", borrower=user),
+                    self._began("Claim", claimant=user),
+                )
+            )
+        )
+        shared = Q(part__in=self._parts().visible_to(user).values("pk"), at__gte=F("seen_since"))
+        return self.annotate(seen_since=since).filter(
+            own | (shared & (concerns | ~Q(verb__in=BETWEEN_OTHERS)))
+        )
+
+    def _began(self, model_name: str, **narrow: object) -> models.QuerySet:
+        model = self.model._meta.apps.get_model("inventory", model_name)
+        found = model.objects.open().filter(part=OuterRef("part"), **narrow)
+        return found.order_by("started_at").values("started_at")[:1]
 
 
 class LogEntryQuerySet(PartRecordQuerySet):

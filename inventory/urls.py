@@ -4,7 +4,19 @@ from django.urls import path
 
 from inventory.imports import pages as imports
 from inventory.log_files import pages as log_files
-from inventory.pages import packs, part_actions, parts, places, pool, quick_log, sheets
+from inventory.pages import (
+    handing,
+    pack_health,
+    pack_shelf,
+    packs,
+    part_actions,
+    parts,
+    places,
+    pool,
+    quick_log,
+    sharing,
+    sheets,
+)
 
 app_name = "inventory"
 
@@ -21,6 +33,13 @@ urlpatterns = [
     path("parts/<str:code>/stop/", part_actions.take_out_of_service, name="part_stop"),
     path("parts/<str:code>/inspect/", part_actions.inspect, name="part_inspect"),
     path("parts/<str:code>/retire/", part_actions.retire, name="part_retire"),
+    path("parts/<str:code>/wait/", handing.wait, name="part_wait"),
+    path("parts/<str:code>/transfer/", handing.transfer, name="part_transfer"),
+    path("parts/<str:code>/lost/", handing.lost, name="part_lost"),
+    path("waits/<int:pk>/grant/", handing.wait_grant, name="wait_grant"),
+    path("waits/<int:pk>/end/", handing.wait_end, name="wait_end"),
+    path("claims/<int:pk>/extend/", handing.extend_claim, name="claim_extend"),
+    path("loans/<int:pk>/extend/", handing.extend_loan, name="loan_extend"),
     path("offers/<int:pk>/withdraw/", part_actions.withdraw, name="offer_withdraw"),
     path("claims/<int:pk>/release/", part_actions.release, name="claim_release"),
     path("loans/<int:pk>/return/", part_actions.take_back, name="loan_return"),
@@ -33,9 +52,10 @@ urlpatterns = [
     path("places/", places.place_list, name="place_list"),
     path("places/<int:pk>/", places.place_change, name="place_change"),
     path("places/<int:pk>/delete/", places.place_delete, name="place_delete"),
-    path("packs/", packs.pack_shelf, name="pack_shelf"),
+    path("packs/", pack_shelf.pack_shelf, name="pack_shelf"),
     path("packs/<str:code>/log/", packs.pack_log, name="pack_log"),
     path("packs/quick/", quick_log.quick_log, name="quick_log"),
+    path("packs/<str:code>/", pack_health.pack_detail, name="pack_detail"),
     path("packs/<str:code>/log/import/", log_files.log_import, name="log_import"),
     path("packs/<str:code>/log/import/<int:pk>/", log_files.log_file, name="log_file"),
     path(
@@ -49,6 +69,16 @@ urlpatterns = [
         name="log_file_discard",
     ),
     path("pool/", pool.pool, name="pool"),
+    path("pool/mine/", sharing.mine, name="pool_mine"),
+    path("pool/hand-over/", handing.hand_over, name="hand_over"),
+    path("pool/states/", sharing.state_table, name="state_table"),
+    path("pool/calendar/renew/", sharing.renew_feed, name="feed_renew"),
+    path("pool/calendar/end/", sharing.end_feed, name="feed_end"),
+    path("pool/calendar/<str:token>.ics", sharing.calendar_feed, name="calendar"),
+    path("notices/", sharing.notices, name="notices"),
+    path("notices/read/", sharing.notices_read, name="notices_read"),
+    path("clubs/<slug:slug>/lending/", sharing.lending_rules, name="lending_rules"),
+    path("lending/<int:pk>/delete/", sharing.lending_rule_delete, name="lending_rule_delete"),
     path("imports/", imports.import_start, name="import_start"),
     path("imports/<int:pk>/", imports.import_detail, name="import_detail"),
     path("imports/<int:pk>/columns/", imports.import_match, name="import_match"),

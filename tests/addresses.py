@@ -34,6 +34,13 @@ ACTIONS = {
     "inventory:import_discard",
     "inventory:log_file_discard",
     "inventory:part_measure",
+    "inventory:calendar",
+    "inventory:feed_end",
+    "inventory:feed_renew",
+    "inventory:lending_rule_delete",
+    "inventory:notices_read",
+    "inventory:wait_end",
+    "inventory:wait_grant",
     "inventory:place_delete",
     "inventory:sheet_delete",
 }
@@ -42,14 +49,14 @@ SIGNPOSTS = {"inventory:part_find"}
 
 OF_A_PART = (
     "part_detail", "part_change", "part_offer", "part_claim", "part_lend", "part_stop",
-    "part_retire",
+    "part_retire", "part_wait", "part_transfer", "part_lost",
 )  # fmt: skip
 OF_A_BUILD = (
     "answer_list",
     "balance",
     "build_ground",
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
-    "variant_compare", "power", "placing", "room", "controls", "surface_add", "outputs",
+    "variant_compare", "checks", "crash_add", "field_sheet", "signed_sheets", "power", "placing", "room", "kit", "controls", "surface_add", "outputs",
 )  # fmt: skip
 OF_A_POSITION = ("position_detail", "position_change")
 OF_A_SURFACE = ("surface_change", "throw_add")
@@ -78,6 +85,7 @@ class Things:
     log_file: int | None = None
     variant: int | None = None
     surface: int | None = None
+    signed_sheet: int | None = None
 
     def arguments(self):
         """The arguments of each named page; None where there is nothing to show."""
@@ -91,9 +99,11 @@ class Things:
             **{f"builds:{name}": _given(**variant) for name in OF_A_VARIANT},
             **{f"builds:{name}": _given(**surface) for name in OF_A_SURFACE},
             "builds:variant_position": _given(**variant, position_pk=self.position),
+            "builds:signed_sheet": _given(pk=self.build, sheet_pk=self.signed_sheet),
             "builds:variant_surface": _given(**variant, surface_pk=self.surface),
             "inventory:part_inspect": _given(code=self.stopped_part),
             "inventory:pack_log": {"code": self.pack},
+            "inventory:pack_detail": {"code": self.pack},
             "inventory:log_import": {"code": self.pack},
             "inventory:log_file": _given(code=self.pack, pk=self.log_file),
             "inventory:log_file_columns": _given(code=self.pack, pk=self.log_file),
@@ -105,6 +115,9 @@ class Things:
             "inventory:offer_withdraw": _given(pk=self.offer),
             "inventory:claim_release": _given(pk=self.claim),
             "inventory:loan_return": _given(pk=self.loan),
+            "inventory:loan_extend": _given(pk=self.loan),
+            "inventory:claim_extend": _given(pk=self.claim),
+            "inventory:lending_rules": {"slug": self.club},
             "inventory:import_detail": _given(pk=self.run),
             "inventory:import_match": _given(pk=self.matching_run),
             "clubs:club_detail": {"slug": self.club},

@@ -14,7 +14,7 @@ from builds import operations as build_operations
 from builds.models import Build, Position
 from hangar.clubs.models import Club, Invitation, Membership, Role, User
 from inventory import kinds
-from inventory.models import Claim, Condition, Loan, LogEntry, Measurement, Offer, Part, Place
+from inventory.models import Claim, Condition, Loan, LogEntry, Measurement, Offer, Part, Place, Wait
 
 MAKERS = (
     "Tarrowden", "Fennarick", "Ostrelka", "Pellowick", "Ivesdale", "Corrimuir", "Saltgarth",
@@ -468,6 +468,15 @@ class ClaimFactory(DjangoModelFactory):
     part = factory.SubFactory(PartFactory)
     claimant = factory.SubFactory(UserFactory)
     by = factory.SelfAttribute("claimant")
+
+
+class WaitFactory(DjangoModelFactory):
+    class Meta:
+        model = Wait
+
+    part = factory.SubFactory(PartFactory)
+    person = factory.SubFactory(UserFactory)
+    by = factory.SelfAttribute("person")
 
 
 def part_of(kind, owner, **values):

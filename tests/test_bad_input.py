@@ -172,6 +172,12 @@ class World:
             },
             "/api/v1/builds/{build_pk}/variants/": {"name": "six cells"},
             "/api/v1/builds/{build_pk}/weigh-ins/": {"mass_g": 520, "revision": 1},
+            "/api/v1/builds/{id}/checks/": {"kinds": ["balance"], "revision": 1},
+            "/api/v1/builds/{build_pk}/crashes/": {
+                "note": "into a hedge",
+                "revision": 1,
+                "positions": ["airframe"],
+            },
             "/api/v1/builds/{build_pk}/answers/": {
                 "rule": "records.required_place_empty",
                 "reason": "It flies without.",

@@ -165,6 +165,7 @@ def _plain_search(search: SpareSearch) -> dict[str, Any]:
                 "new_findings": [plain_finding(finding) for finding in one.new_findings],
                 "cleared_findings": [plain_finding(finding) for finding in one.cleared_findings],
                 "not_judged": one.not_judged,
+                "is_alike": one.is_alike,
             }
             for one in search.candidates
         ],
@@ -173,8 +174,13 @@ def _plain_search(search: SpareSearch) -> dict[str, Any]:
                 "part": one.part.code,
                 "name": one.record.name,
                 "rules": [plain_finding(finding) for finding in one.rules],
+                "count": one.count,
             }
             for one in search.rejected
+        ],
+        "fallen": [
+            {"rule": one.rule, "question": one.question, "count": one.count}
+            for one in search.fallen
         ],
         "has_more": search.has_more,
     }

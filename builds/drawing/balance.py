@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from xml.etree import ElementTree as Xml
 
-from builds.drawing.paper import (
+from builds.figures import Figure, Unknown
+from hangar.drawing.paper import (
     EDGE,
     WIDTH,
     Svg,
@@ -16,7 +17,6 @@ from builds.drawing.paper import (
     sheet_of_paper,
     text_of,
 )
-from builds.figures import Figure, Unknown
 
 AXIS = 92.0
 HALF_BAND = 26.0

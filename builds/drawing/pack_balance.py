@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from builds.balance import BalanceSheet, PackPlace, cg_over_places
-from builds.drawing.chart import Band, Chart, Curve, Level, Scale, draw_chart
-from builds.drawing.paper import Point, Svg
 from builds.figures import Figure
 from builds.records import PartRecord, PositionRecord
+from hangar.drawing.chart import Band, Chart, Curve, Level, Scale, draw_chart
+from hangar.drawing.paper import Point, Svg
 
 STEPS = 8
 ROOM = 0.15

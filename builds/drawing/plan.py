@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree as Xml
 
-from builds.drawing.paper import (
+from builds.figures import Figure, Unknown
+from builds.records import BuildSnapshot, PartRecord, PositionRecord
+from hangar.drawing.paper import (
     EDGE,
     WIDTH,
     Point,
@@ -19,8 +21,6 @@ from builds.drawing.paper import (
     sheet_of_paper,
     text_of,
 )
-from builds.figures import Figure, Unknown
-from builds.records import BuildSnapshot, PartRecord, PositionRecord
 
 HEIGHT_MOST = 900.0
 MARKER_RADIUS = 25.0

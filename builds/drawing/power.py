@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builds.drawing.chart import Chart, Curve, Scale, draw_chart
-from builds.drawing.paper import Point, Svg
 from builds.engineering.propulsion import Band
 from builds.figures import Figures
 from builds.powering import PowerReport
+from hangar.drawing.chart import Chart, Curve, Scale, draw_chart
+from hangar.drawing.paper import Point, Svg
 
 END_DASHES = "4 8"
 MAIN, END = 6.0, 2.5
@@ -67,6 +67,7 @@ def _with_band(kind: str, title: str, upward: str, bands: Sequence[tuple[float, 
     if not bands:
         return Svg()
     last = bands[-1][1]
+    low, high = _told(last.low), _told(last.high)
     ends = {
         "high": [(across, band.high) for across, band in bands],
         "low": [(across, max(0.0, band.low)) for across, band in bands],
@@ -76,9 +77,14 @@ def _with_band(kind: str, title: str, upward: str, bands: Sequence[tuple[float, 
         Chart(
             kind=kind,
             title=title,
-            words=f"{last.value:.3g} at full throttle, from {last.low:.3g} to {last.high:.3g}.",
+            words=f"{_told(last.value)} at full throttle, from {low} to {high}.",
             across=Scale("throttle, as duty (%)", 0.0, 100.0),
             upward=Scale(upward, 0.0, last.high * ROOM),
             curves=[middle, *(Curve("", points, END_DASHES, END) for points in ends.values())],
         )
     )
+
+
+def _told(value: float) -> str:
+    """Three figures that count, written out."""
+    return f"{float(f'{value:.3g}'):.10g}"

@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 
 from builds.controls import Setting, SurfaceSetUp
-from builds.drawing.chart import Chart, Curve, Level, Scale, draw_chart
-from builds.drawing.paper import Point, Svg
 from builds.engineering.checks import OutOfRange
 from builds.engineering.linkage import edge_distance, surface_angle, transmission_ratio
 from builds.figures.units import MILLIMETRE, PERCENT
+from hangar.drawing.chart import Chart, Curve, Level, Scale, draw_chart
+from hangar.drawing.paper import Point, Svg
 
 TRAVEL_MOST = 125
 STEP = 5

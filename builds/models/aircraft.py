@@ -101,6 +101,12 @@ class Build(Owned):
         max_length=300, blank=True, help_text="What is still to be cut, drilled or glued on it"
     )
     revision = models.PositiveIntegerField(default=0, editable=False)
+    changed_in = models.JSONField(
+        default=dict,
+        blank=True,
+        editable=False,
+        help_text="In which revision each kind of change came last",
+    )
     notes = models.TextField(blank=True, max_length=4000)
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -81,7 +82,8 @@ def change_build(build: Build, *, by: User, **values: Any) -> Build:
         locked.save()
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
-            revise(locked, by=by, text=f"Changed {words}.")
+            touched = [f"set_up.{name}" for name in changed]
+            revise(locked, by=by, text=f"Changed {words}.", touched=touched)
     return locked
 
 
@@ -144,7 +146,8 @@ def change_position(position: Position, *, by: User, **values: Any) -> Position:
         current.save()
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
-            revise(build, by=by, text=f"{current.name}: changed {words}.")
+            touched = [f"place.{current.kind}.{name}" for name in changed]
+            revise(build, by=by, text=f"{current.name}: changed {words}.", touched=touched)
     return current
 
 
@@ -194,6 +197,7 @@ def put_in(
     )
     part.fitted_count += quantity
     part.save()
+    touch(build, revision.number, [f"part.{part.kind}"])
     note_event(part, "fitted", f"Fitted in {build} as {position.name}.", by=by)
     return fitting
 
@@ -250,6 +254,7 @@ def take_out(fitting: Fitting, part: Part, *, by: User, revision: Revision) -> N
     fitting.save()
     part.fitted_count -= fitting.quantity
     part.save()
+    touch(revision.build, revision.number, [f"part.{part.kind}"])
     note_event(part, "removed", f"Taken out of {revision.build}, {fitting.position.name}.", by=by)
 
 
@@ -293,8 +298,21 @@ def lock_build(build: Build, *, by: User) -> Build:
     return locked
 
 
-def revise(build: Build, *, by: User, text: str) -> Revision:
-    """Write down what changed; the build gets its next revision."""
+def revise(build: Build, *, by: User, text: str, touched: Iterable[str] = ()) -> Revision:
+    """Write down what changed; the build gets its next revision.
+
+    `touched` names kinds of change, as `builds.rechecks` says, so that checks fall due.
+    """
     Build.objects.filter(pk=build.pk).update(revision=F("revision") + 1)
-    build.refresh_from_db(fields=["revision"])
+    build.refresh_from_db(fields=["revision", "changed_in"])
+    touch(build, build.revision, touched)
     return Revision.objects.create(build=build, number=build.revision, by=by, text=text[:300])
+
+
+def touch(build: Build, revision: int, changes: Iterable[str]) -> None:
+    """Remember in which revision of a locked build kinds of change came last."""
+    known = dict.fromkeys(changes, revision)
+    if not known:
+        return
+    build.changed_in = {**build.changed_in, **known}
+    Build.objects.filter(pk=build.pk).update(changed_in=build.changed_in)

@@ -108,7 +108,9 @@ def _one_wins() -> Iterator[None]:
 def _do(build: Build, plan: _Plan, text: str, *, by: User) -> int:
     """Carry out a plan as one revision; gives its number."""
     parts = _lock_parts(plan.part_ids())
-    revision = revise(build, by=by, text=text)
+    touched = [f"set_up.{name}" for name in plan.set_up]
+    touched += ["surface.arm_radius_mm"] if plan.holes else []
+    revision = revise(build, by=by, text=text, touched=touched)
     _carry_out(plan, parts, by=by, revision=revision)
     for name, value in plan.set_up.items():
         setattr(build, name, value)

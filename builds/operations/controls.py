@@ -42,7 +42,8 @@ def add_surface(build: Build, *, by: User, **values: Any) -> ControlSurface:
         if not surface.key:
             raise UserError("Give a name with a letter or a digit in it.", field="name")
         _check(surface)
-        revision = revise(locked, by=by, text=f"Added the control surface {surface.name}.")
+        text = f"Added the control surface {surface.name}."
+        revision = revise(locked, by=by, text=text, touched=["surface.added"])
         surface.since_revision = revision.number
         surface.save()
     return surface
@@ -59,8 +60,11 @@ def change_surface(surface: ControlSurface, *, by: User, **values: Any) -> Contr
         _check(current)
         if changed:
             words = ", ".join(name.replace("_", " ") for name in changed)
-            revision = revise(build, by=by, text=f"{current.name}: changed {words}.")
-            if set(changed) - NOT_OF_THE_LINKAGE:
+            of_linkage = set(changed) - NOT_OF_THE_LINKAGE
+            touched = [f"surface.{name}" for name in sorted(of_linkage)]
+            text = f"{current.name}: changed {words}."
+            revision = revise(build, by=by, text=text, touched=touched)
+            if of_linkage:
                 current.since_revision = revision.number
         current.save()
     return current
@@ -127,7 +131,8 @@ def accept_outputs(
             f"{one.name} {'–' if one.output is None else one.output} to {found.map[one.key]}"
             for one in moved
         )
-        revise(locked, by=by, text=f"Outputs: {words}.")
+        touched = [f"place.{one.position.kind}.output" for one in moved]
+        revise(locked, by=by, text=f"Outputs: {words}.", touched=touched)
     return locked
 
 

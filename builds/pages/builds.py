@@ -26,6 +26,7 @@ from builds.pages.doors import build_to_change, chosen_pack, packs_on_hand, visi
 from builds.pages.finding_rows import accepted_rows, cause_rows, gap_groups, settling_rows
 from builds.pages.rows import pack_rows, position_rows
 from builds.pages.wording import Reader
+from builds.rechecks import due_checks
 from builds.reports import Report, report_of
 from builds.snapshot import take_picture
 from hangar.requests import PersonRequest
@@ -106,6 +107,7 @@ def build_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "warned_packs": [row for row in rows if row.warnings and row.record.code != shown],
         "revisions": build.revisions.select_related("by")[:REVISIONS_SHOWN],
         "care": cautions.ALL,
+        "due": due_checks(snapshot),
         "air": air,
         "pack_asked": request.GET.get("pack", ""),
         "may_answer": build.may_change and not air.is_asked(),  # type: ignore[attr-defined]

@@ -9,7 +9,6 @@ from typing import Any
 from builds.controls import Compared, Conflict, HoleTable, Mixing, Setting, SurfaceSetUp
 from builds.controls.holes import pulse_ends, travel_of, unused_of
 from builds.controls.measured import in_force
-from builds.drawing.paper import Svg
 from builds.drawing.throws import draw_throws, throw_points
 from builds.engineering.linkage import HoleRow
 from builds.figures import Figure, Unknown
@@ -17,6 +16,7 @@ from builds.figures.surfaces import LINKAGE_SOURCE
 from builds.figures.units import MILLIMETRE, PERCENT
 from builds.pages.wording import SOURCES, FigureRow, Reader, plain_name
 from builds.records import BuildSnapshot, ThrowReading
+from hangar.drawing.paper import Svg
 
 TABLE_SOURCE = (
     f"{LINKAGE_SOURCE} Travel: turn of the servo over its turn at 100 %, the greater of up and"

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.urls import reverse
-
 from builds.answers import Answered
-from builds.findings import Finding, NotJudged, book, by_cause, owner_of, settling, words_of
+from builds.findings import Finding, NotJudged, book, by_cause, settling, words_of
 from builds.models import Answer, Build
+from builds.pages.entries import entry_page
 from builds.pages.wording import InputRow, Reader, plain_name
-from builds.records import BuildSnapshot, PartRecord, PositionRecord
+from builds.records import BuildSnapshot
 
 SETTLED_FIRST = 3
 """How many of the figures that settle most a page shows at once."""
@@ -166,26 +165,7 @@ def settling_rows(
             name=plain_name(one.missing),
             checks=one.checks,
             alone=one.alone,
-            address=_where(one.missing, snapshot, build, may_change=may_change),
+            address=entry_page(one.missing, snapshot, build, may_change=may_change),
         )
         for one in settling(gaps)[:SETTLED_FIRST]
     )
-
-
-def _where(missing: str, snapshot: BuildSnapshot, build: Build, *, may_change: bool) -> str:
-    """The page where a missing figure is entered; empty where it is not known."""
-    owner = owner_of(missing, snapshot)
-    if isinstance(owner, PartRecord):
-        return reverse("inventory:part_detail", args=[owner.code])
-    if isinstance(owner, PositionRecord):
-        if owner.part is not None and missing.startswith(f"{owner.title}: "):
-            return reverse("inventory:part_detail", args=[owner.part.code])
-        if owner.part is not None and not may_change:
-            return ""
-        name = "position_detail" if owner.part is None else "position_change"
-        return reverse(f"builds:{name}", args=[build.pk, owner.id]) if owner.id else ""
-    if missing.startswith("this build: ") and may_change:
-        return reverse("builds:build_change", args=[build.pk])
-    if missing.endswith("among your ground gear"):
-        return reverse("builds:ground_gear")
-    return ""

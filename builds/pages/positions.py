@@ -56,6 +56,8 @@ def _show_position(
         "trial": trial,
         "candidates": candidate_rows(search.candidates, snapshot, reader),
         "rejected": rejected_rows(search.rejected, snapshot, reader),
+        "fallen": search.fallen,
+        "fallen_count": sum(one.count for one in search.rejected),
         "has_more": search.has_more,
         "care": (cautions.ESTIMATE, cautions.PROPELLERS),
     }

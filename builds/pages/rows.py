@@ -92,6 +92,7 @@ class CandidateRow:
     not_judged: int
     is_fittable: bool
     why: str
+    is_alike: bool
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,7 @@ class RejectedRow:
 
     record: PartRecord
     findings: tuple[FindingRow, ...]
+    others_alike: int
 
 
 def kind_label(kind: str) -> str:
@@ -192,6 +194,7 @@ def candidate_rows(
             not_judged=one.not_judged,
             is_fittable=one.is_fittable,
             why=one.why,
+            is_alike=one.is_alike,
         )
         for one in candidates
     )
@@ -202,5 +205,6 @@ def rejected_rows(
 ) -> tuple[RejectedRow, ...]:
     """Spares that fall out as lines."""
     return tuple(
-        RejectedRow(one.record, finding_rows(one.rules, snapshot, reader)) for one in rejected
+        RejectedRow(one.record, finding_rows(one.rules, snapshot, reader), one.count - 1)
+        for one in rejected
     )

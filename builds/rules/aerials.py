@@ -94,25 +94,30 @@ def receiver_near_video_aerial(case: Case) -> Iterator[Finding]:
     subject = case.subject
     assert subject is not None
     wanted = case.limit("apart_mm")
+    sources = {
+        source.key: source
+        for unit in case.build.fitted("video_unit")
+        for source in _video_aerials(case, unit) or (unit,)
+    }
+    near: list[tuple[float, PositionRecord]] = []
     gaps: list[str] = []
-    for unit in case.build.fitted("video_unit"):
-        for source in _video_aerials(case, unit) or (unit,):
-            apart, missing = distance_known(case, subject, source)
-            if not is_below(apart, wanted):
-                continue
-            if missing:
-                gaps += missing
-                continue
-            yield case.finding(
-                Level.CAUTION,
-                f"{subject.title} sits {number(apart)} mm from {source.title}; {number(wanted)} mm "
-                "are wanted.",
-                "Move one of them to the other end.",
-                apart_mm=round(apart, 6),
-                wanted_mm=wanted,
-            )
+    for source in sources.values():
+        apart, missing = distance_known(case, subject, source)
+        if is_below(apart, wanted) and missing:
+            gaps += missing
+        elif is_below(apart, wanted):
+            near.append((apart, source))
+    if near:
+        names = ", ".join(f"{number(apart)} mm from {source.title}" for apart, source in near)
+        yield case.finding(
+            Level.CAUTION,
+            f"{subject.title} sits {names}; {number(wanted)} mm are wanted.",
+            "Move one of them to the other end.",
+            apart_mm=round(min(apart for apart, _ in near), 6),
+            wanted_mm=wanted,
+        )
     if gaps:
-        raise MissingValue(gaps)
+        raise MissingValue(dict.fromkeys(gaps))
 
 
 def _video_aerials(case: Case, unit: PositionRecord) -> tuple[PositionRecord, ...]:

@@ -51,10 +51,13 @@ def wing_loaded_beyond_role(case: Case) -> Iterator[Finding]:
     if not _has_wing(case):
         return
     case.need_figure("wing_area_dm2")
-    loading = case.need_figure("wing_loading_g_dm2").value
+    wing = case.need_figure("wing_loading_g_dm2")
+    loading = wing.value
     (role,) = case.need((case.build, "role"))
     most = case.limit(f"{role}_g_dm2")
     if not is_above(loading, most):
+        if wing.is_lower_bound:
+            raise MissingValue(wing.left_out)
         return
     stall = case.ask_figure("stall_speed_m_s")
     told = f" It stalls at {number(stall.value)} m/s." if stall else ""

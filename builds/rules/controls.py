@@ -27,6 +27,8 @@ OF_SURFACES = (
     "servo.pulse_span_us",
     "servo.pulse_centre_us",
 )
+ALONE = ("aileron", "elevator", "rudder", "flap", "throttle", "wheel")
+"""Names of what one servo moves alone."""
 PAIR = ("torque_kgcm", "speed_s_60deg", "direction", "pulse_centre_us")
 
 
@@ -61,14 +63,14 @@ def throw_larger_than_surface(case: Case) -> Iterator[Finding]:
 
 @book.rule(
     group="controls",
-    needs=(*(f"servo.{name}" for name in PAIR),),
+    needs=(*(f"servo.{name}" for name in PAIR), "build.surfaces"),
     source=PRACTICE,
 )
 def servos_of_pair_differ(case: Case) -> Iterator[Finding]:
     """Do the left and right servo differ in torque, speed, direction or centre?
 
     Unlike servos roll the aircraft when it should only pitch. Pairs are places whose names differ
-    only in left and right, or the only two servos.
+    only in left and right, or the only two servos, unless they move surfaces of two kinds.
     """
     gaps: list[str] = []
     for left, right in _pairs(case):
@@ -98,8 +100,18 @@ def _pairs(case: Case) -> list[tuple[PositionRecord, PositionRecord]]:
     ]
     if not named and len(servos) == 2:
         first, second = servos.values()
-        return [(first, second)]
+        return [] if _move_unlike(case, first, second) else [(first, second)]
     return named
+
+
+def _move_unlike(case: Case, first: PositionRecord, second: PositionRecord) -> bool:
+    """Do two servos move a rudder and an elevator, say: by their surfaces, else by their names."""
+    kinds = [
+        {one.mixing for one in case.build.surfaces if one.servo_key == servo.key}
+        or {word for word in ALONE if word in f"{servo.key} {servo.name}".casefold()}
+        for servo in (first, second)
+    ]
+    return all(kinds) and kinds[0].isdisjoint(kinds[1])
 
 
 def _pair_finding(

@@ -74,7 +74,9 @@ def _lead_ends(case: Case) -> tuple[list[tuple[str, str | None]], tuple[str, ...
     each="lead",
     needs=(
         "figure.current_max_a",
+        "figure.pack_current_each_max_a",
         "figure.pack_full_v",
+        "build.packs_wiring",
         "lead.current_rating_a",
         "lead.gauge_awg",
         "lead.loop_length_mm",
@@ -92,13 +94,13 @@ def _lead_ends(case: Case) -> tuple[list[tuple[str, str | None]], tuple[str, ...
 def main_lead_overloaded(case: Case) -> Iterator[Finding]:
     """Does the lead to the pack carry more than it is rated for, or lose too much voltage?
 
-    Only leads that end in the pack's plug carry its current. A resistance as tested comes before
-    that of the gauge.
+    Only leads that end in the pack's plug carry its current; packs in parallel that have a lead
+    each share it. A resistance as tested comes before that of the gauge.
     """
     assert case.subject is not None
     if not _is_main(case, case.subject):
         return
-    current = case.need_figure("current_max_a").value
+    current = _carried(case)
     (rating, loop), missing = case.look(
         (case.subject, "current_rating_a"), (case.subject, "loop_length_mm")
     )
@@ -121,6 +123,16 @@ def main_lead_overloaded(case: Case) -> Iterator[Finding]:
     if missing:
         raise MissingValue(missing)
     yield from _drop_finding(case, current, _drop(current, loop, per_metre, gauge))
+
+
+def _carried(case: Case) -> float:
+    """Current [A] of one lead to the pack: the whole, or a pack's share where each has a lead."""
+    leads = sum(one.quantity for one in case.build.fitted("lead") if _is_main(case, one))
+    packs = sum(one.quantity for one in case.build.fitted("pack"))
+    has_own = packs > 1 and leads >= packs
+    is_shared = has_own and case.ask(case.build, "packs_wiring") == "parallel"
+    name = "pack_current_each_max_a" if is_shared else "current_max_a"
+    return float(case.need_figure(name).value)
 
 
 def _is_main(case: Case, lead: PositionRecord) -> bool:

@@ -98,7 +98,7 @@ def two_functions_on_one_output(case: Case) -> Iterator[Finding]:
         yield case.finding(
             Level.WARNING,
             f"Output {output} is given to more than one: {names}.",
-            "Give each its own output.",
+            "Give each its own output. Two of a kind on a Y-lead can only move alike.",
             output=output,
             positions=tuple(position.key for position in positions),
         )

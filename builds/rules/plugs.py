@@ -30,6 +30,7 @@ def _main_leads(case: Case) -> list[PositionRecord]:
     needs=(
         "figure.current_max_a",
         "figure.pack_current_each_max_a",
+        "build.packs_wiring",
         "pack.plug",
         "pack.plug_rating_a",
         "lead.plug_a",
@@ -63,8 +64,18 @@ def plug_overloaded(case: Case) -> Iterator[Finding]:
     )
 
 
+def _lead_current(case: Case) -> float:
+    """Current [A] of one lead to the pack: the whole, or a pack's share where each has a lead."""
+    packs = sum(one.quantity for one in case.build.fitted("pack"))
+    leads = sum(one.quantity for one in _main_leads(case))
+    has_own = packs > 1 and leads >= packs
+    is_shared = has_own and case.ask(case.build, "packs_wiring") == "parallel"
+    name = "pack_current_each_max_a" if is_shared else "current_max_a"
+    return float(case.need_figure(name).value)
+
+
 def _is_lead_overloaded(case: Case) -> bool:
-    current = case.need_figure("current_max_a").value
+    current = _lead_current(case)
     ratings = [case.ask(lead, "current_rating_a") for lead in _main_leads(case)]
     return any(rating is not None and is_above(current, rating) for rating in ratings)
 

@@ -212,10 +212,13 @@ def thrust_too_low(case: Case) -> Iterator[Finding]:
         return
     (layout,) = case.need((airframe, "layout"))
     ratio = case.need_figure("thrust_to_weight").value
-    is_thrown = bool(case.ask(case.build, "is_hand_launched"))
-    start = "multirotor" if layout == "multirotor" else "hand_launch" if is_thrown else "wing"
+    is_multirotor = layout == "multirotor"
+    is_thrown = case.ask(case.build, "is_hand_launched")
+    start = "multirotor" if is_multirotor else "hand_launch" if is_thrown else "wing"
     wanted = case.limit(f"{start}_ratio")
     if not is_below(ratio, wanted):
+        if is_thrown is None and not is_multirotor:
+            _check_thrown(case, ratio)
         return
     yield case.finding(
         Level.CAUTION,
@@ -224,6 +227,12 @@ def thrust_too_low(case: Case) -> Iterator[Finding]:
         thrust_to_weight=ratio,
         wanted=wanted,
     )
+
+
+def _check_thrown(case: Case, ratio: float) -> None:
+    """Stop where it depends on how the aircraft takes off, which nobody said."""
+    if is_below(ratio, case.limit("hand_launch_ratio")):
+        case.need((case.build, "is_hand_launched"))
 
 
 @book.rule(
@@ -247,8 +256,11 @@ def pitch_speed_too_low(case: Case) -> Iterator[Finding]:
         return
     (pitch,) = case.need((propeller, "pitch_mm"))
     speed = case.need_figure("rpm_max").value / SECONDS * pitch * MM
-    stall = case.need_figure("stall_speed_m_s").value
+    slowest = case.need_figure("stall_speed_m_s")
+    stall = slowest.value
     if not is_below(speed, case.limit("stall_ratio") * stall):
+        if slowest.is_lower_bound:
+            raise MissingValue(slowest.left_out)
         return
     yield case.finding(
         Level.CAUTION,

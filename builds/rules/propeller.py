@@ -149,8 +149,9 @@ def turns_the_wrong_way(case: Case) -> Iterator[Finding]:
     """Does the motor turn the propeller the wrong way, or sit on the wrong side of it?
 
     Turned backwards a propeller pushes weakly the other way, and the aircraft dives at the launch.
-    Both directions are seen from behind the aircraft. A multirotor's set of propellers is not
-    looked at: it has both hands.
+    Both directions are seen from behind the aircraft. A propeller whose hand is that of its motor
+    does its work on either side of it, its front facing the way of flight: that is a note. A
+    multirotor's set of propellers is not looked at: it has both hands.
     """
     subject = case.subject
     assert subject is not None
@@ -171,20 +172,25 @@ def turns_the_wrong_way(case: Case) -> Iterator[Finding]:
             motor=turning,
         )
     elif mounting in ("tractor", "pusher"):
-        yield from _on_wrong_side(case, motor, mounting)
+        level = Level.NOTE if hand and turning else Level.WARNING
+        yield from _on_wrong_side(case, motor, mounting, level)
     if missing:
         raise MissingValue(missing)
 
 
-def _on_wrong_side(case: Case, motor: PositionRecord, mounting: str) -> Iterator[Finding]:
+def _on_wrong_side(
+    case: Case, motor: PositionRecord, mounting: str, level: Level
+) -> Iterator[Finding]:
     assert case.subject is not None
     place = "pusher" if _is_behind(case, case.subject, motor) else "tractor"
     if place == mounting:
         return
     yield case.finding(
-        Level.WARNING,
+        level,
         f"{case.subject.title} is made as a {mounting}; here it sits as a {place}.",
-        f"Fit a propeller made as a {place}.",
+        f"Fit a propeller made as a {place}."
+        if level == Level.WARNING
+        else "It turns the way it is made for: see that its front faces the way of flight.",
         mounting=mounting,
         place=place,
     )
@@ -201,6 +207,8 @@ def _word(hand: str) -> str:
 
 def _is_behind(case: Case, propeller: PositionRecord, motor: PositionRecord) -> bool:
     ours, theirs = case.need((propeller, "position.x_mm"), (motor, "position.x_mm"))
+    if ours == theirs:
+        raise MissingValue((f"the place “{propeller.name}”: before or behind {motor.name} (mm)",))
     return bool(ours > theirs)
 
 

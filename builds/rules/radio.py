@@ -24,6 +24,8 @@ AERIAL_BAND = (
     "receiver.antenna_connector",
     "video_unit.band_mhz",
 )
+SOLDERED = ("solder", "fixed", "built")
+"""Words for the connector of an aerial that is part of its unit."""
 HANDS = {"right": "right-handed", "left": "left-handed", "linear": "linear"}
 
 
@@ -164,7 +166,8 @@ def unit_without_aerial(case: Case) -> Iterator[Finding]:
     """Is no aerial fitted for a unit that needs one of its own?
 
     Power without an aerial goes back into the unit and can destroy it in seconds. A receiver
-    without a connector has its aerials soldered on.
+    without a connector has its aerials soldered on, and so has a unit whose connector is given as
+    soldered, fixed or built in.
     """
     unit = case.subject
     assert unit is not None
@@ -176,11 +179,18 @@ def unit_without_aerial(case: Case) -> Iterator[Finding]:
         return
     if unit.kind == "video_unit":
         case.need((unit, "antenna_connector"))
+    if _is_soldered(case, unit):
+        return
     yield case.finding(
         Level.WARNING,
         f"{unit.title} has no aerial.",
         "Fit its aerial before it gets power.",
     )
+
+
+def _is_soldered(case: Case, unit: PositionRecord) -> bool:
+    connector = (case.ask(unit, "antenna_connector") or "").casefold()
+    return any(word in connector for word in SOLDERED)
 
 
 @book.rule(group="radio", each="antenna", needs=AERIAL_BAND, source=SHEET)

@@ -16,6 +16,11 @@ PRACTICE = "common practice, no source"
 BANDS_MHZ = ((433, 435), (863, 870), (902, 928), (2400, 2500), (5150, 5925))
 LINK = ("receiver.link_family", "ground_gear.link_family")
 STICKS, SWITCHES = 4, 2
+SIGNALS = {
+    "digital": ("digital", "dshot", "proshot"),
+    "pulse": ("pulse", "pwm", "oneshot", "multishot"),
+}
+"""What the two kinds of motor signal are called on sheets: common practice, no source."""
 
 
 def _word(text: str) -> str:
@@ -164,13 +169,15 @@ def inverted_signal_not_read(case: Case) -> Iterator[Finding]:
     group="signal",
     each="receiver",
     needs=("receiver.channel_count", "airframe.layout"),
+    sees=("motor", "servo", "flight_controller"),
     source=PRACTICE,
 )
 def too_few_channels(case: Case) -> Iterator[Finding]:
     """Has the receiver too few channels for sticks, arming and flight modes?
 
     Counted are four for the sticks (three for a flying wing, which has no rudder), one to arm and
-    one for the flight mode; without a flight controller only the sticks.
+    one for the flight mode. Without a flight controller there are only the sticks, and no more of
+    them than motors and servos: a glider with two servos flies on two channels.
     """
     assert case.subject is not None
     (channels,) = case.need((case.subject, "channel_count"))
@@ -179,7 +186,11 @@ def too_few_channels(case: Case) -> Iterator[Finding]:
     airframe = case.build.airframe
     layout = case.ask(airframe, "layout") if airframe else None
     sticks = STICKS - 1 if layout == "flying_wing" else STICKS
-    wanted = sticks + (SWITCHES if case.build.first("flight_controller") else 0)
+    has_board = case.build.first("flight_controller") is not None
+    moved = len(case.build.fitted("motor", "servo"))
+    if moved and not has_board:
+        sticks = min(sticks, moved)
+    wanted = sticks + (SWITCHES if has_board else 0)
     if channels >= wanted:
         return
     yield case.finding(
@@ -213,7 +224,9 @@ def motor_signal_not_understood(case: Case) -> Iterator[Finding]:
         return
     understood, sent = case.need((case.subject, "protocols"), (board, "motor_protocols"))
     signal = case.ask(case.build, "motor_signal")
-    is_signal_known = not signal or any(_word(one).startswith(signal) for one in understood)
+    is_signal_known = not signal or any(
+        _word(one).startswith(SIGNALS.get(signal, (signal,))) for one in understood
+    )
     if _words(understood) & _words(sent) and is_signal_known:
         return
     who = told_by(case, "protocols")

@@ -112,9 +112,11 @@ def single_source_of_power(case: Case) -> Iterator[Finding]:
     """
     subject = case.subject
     assert subject is not None
-    mass = case.need_figure("auw_g").value
-    limit = case.limit("mass_g")
+    weight = case.need_figure("auw_g")
+    mass, limit = weight.value, case.limit("mass_g")
     if is_below(mass, limit):
+        if weight.is_lower_bound:
+            raise MissingValue(weight.left_out)
         return
     others = _other_regulators(case.build, subject)
     answers, missing = case.look(*((other, "is_isolated") for other in others))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builds.findings import Case, Finding, Level, Limit, book
+from builds.findings import Case, Finding, Level, Limit, MissingValue, book
 from builds.limits import is_above, number
+from builds.records import PositionRecord
 from builds.supply import supply_of
 
 SHEET = "the makers' sheets"
@@ -25,15 +26,20 @@ def _is_same(ours: str, theirs: str) -> bool:
 def camera_of_another_system(case: Case) -> Iterator[Finding]:
     """Is the camera of another video system than the video unit?
 
-    Camera and unit of different systems give no picture.
+    Camera and unit of different systems give no picture. Of several units one must be of the
+    camera's system.
     """
-    unit = case.build.first("video_unit")
+    units = case.build.fitted("video_unit")
     assert case.subject is not None
-    if unit is None:
+    if not units:
         return
-    ours, theirs = case.need((case.subject, "video_system"), (unit, "video_system"))
-    if _is_same(ours, theirs):
+    (ours,) = case.need((case.subject, "video_system"))
+    systems, missing = case.look(*((unit, "video_system") for unit in units))
+    if any(system is not None and _is_same(ours, system) for system in systems):
         return
+    if missing:
+        raise MissingValue(missing)
+    unit, theirs = units[0], systems[0]
     yield case.finding(
         Level.WARNING,
         f"{case.subject.title} is of the video system {ours}, {unit.title} of {theirs}: there "
@@ -53,12 +59,14 @@ def camera_of_another_system(case: Case) -> Iterator[Finding]:
 def ground_of_another_system(case: Case) -> Iterator[Finding]:
     """Is the video unit of another system than your video receiver on the ground?
 
-    The picture does not reach the pilot.
+    The picture does not reach the pilot. Where another unit aboard is of the ground's system, the
+    pilot has a picture, and this one is for somebody else.
     """
     assert case.subject is not None
     ground = case.need_ground("video_receiver")
     ours, theirs = case.need((case.subject, "video_system"), (ground, "video_system"))
-    if _is_same(ours, theirs):
+    aboard = [case.ask(unit, "video_system") for unit in case.build.fitted("video_unit")]
+    if any(system and _is_same(system, theirs) for system in aboard):
         return
     yield case.finding(
         Level.WARNING,
@@ -109,6 +117,8 @@ def standard_differs(case: Case) -> Iterator[Finding]:
     each="camera",
     needs=(
         "camera.plug",
+        "camera.video_system",
+        "video_unit.video_system",
         "camera.video_standard",
         "flight_controller.overlay",
         "video_unit.camera_plug",
@@ -120,7 +130,7 @@ def camera_plug_differs(case: Case) -> Iterator[Finding]:
 
     An analogue camera before a board with an overlay is wired to the board instead.
     """
-    unit = case.build.first("video_unit")
+    unit = _unit_of(case)
     assert case.subject is not None
     if unit is None:
         return
@@ -137,6 +147,17 @@ def camera_plug_differs(case: Case) -> Iterator[Finding]:
         camera=ours,
         video_unit=theirs,
     )
+
+
+def _unit_of(case: Case) -> PositionRecord | None:
+    """The video unit that the camera serves: of several the one of its system, else the first."""
+    units = case.build.fitted("video_unit")
+    if len(units) < 2:
+        return next(iter(units), None)
+    assert case.subject is not None
+    ours = case.ask(case.subject, "video_system") or ""
+    same = (one for one in units if _is_same(ours, case.ask(one, "video_system") or ""))
+    return next(same, units[0])
 
 
 @book.rule(

@@ -102,6 +102,8 @@ def above_club_line(case: Case) -> Iterator[Finding]:
         "figure.cg_min_x_mm",
         "figure.cg_max_x_mm",
         "figure.pack_x_wanted_mm",
+        "position.x_min_mm",
+        "position.x_max_mm",
     ),
     source=f"the airframe maker's range; its outer part is {PRACTICE}",
     limits=(Limit("outer_percent", 20.0, "outer part of the range at each end", maximum=50),),
@@ -118,20 +120,27 @@ def balance_out_of_range(case: Case) -> Iterator[Finding]:
         return
     is_out = is_below(x, least) or is_above(x, most)
     where = "outside" if is_out else "near the end of"
-    pack = case.ask_figure("pack_x_wanted_mm")
-    remedy = (
-        f"Move the middle of the pack to {number(pack.value)} mm."
-        if pack
-        else "Move the pack or other parts."
-    )
     yield case.finding(
         Level.WARNING if is_out else Level.CAUTION,
         f"It balances at {number(x)} mm, {where} {number(least)} to {number(most)} mm.",
-        remedy,
+        _balance_remedy(case),
         cg_x_mm=x,
         cg_min_x_mm=least,
         cg_max_x_mm=most,
     )
+
+
+def _balance_remedy(case: Case) -> str:
+    """Where the pack must go, as far as its tray lets it."""
+    wanted, pack = case.ask_figure("pack_x_wanted_mm"), case.build.first("pack")
+    if wanted is None or pack is None:
+        return "Move the pack or other parts."
+    front, rear = (case.ask(pack, f"position.{end}") for end in ("x_min_mm", "x_max_mm"))
+    if (front is not None and is_below(wanted.value, front)) or (
+        rear is not None and is_above(wanted.value, rear)
+    ):
+        return "The pack's tray ends before the place it needs: move other parts or add ballast."
+    return f"Move the middle of the pack to {number(wanted.value)} mm."
 
 
 @book.rule(
@@ -144,9 +153,11 @@ def pack_place_outside_tray(case: Case) -> Iterator[Finding]:
     """Would the pack have to sit outside its tray for the balance wanted?
 
     It is a warning when no place in the tray keeps the balance in its range, or when the range is
-    not known.
+    not known. Of several packs the first is the one that is moved.
     """
     assert case.subject is not None
+    if case.subject is not case.build.first("pack"):
+        return
     front, rear = case.need(
         (case.subject, "position.x_min_mm"), (case.subject, "position.x_max_mm")
     )
@@ -214,6 +225,8 @@ def heavy_parts_not_weighed(case: Case) -> Iterator[Finding]:
 
     Makers' masses are often off by a tenth, and without leads and plugs.
     """
+    if not case.build.fitted():
+        return
     weight = case.need_figure("auw_g").value
     least = case.limit("share_percent") * PERCENT * weight
     heavy = {

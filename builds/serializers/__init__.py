@@ -290,6 +290,7 @@ class CandidateSerializer(serializers.Serializer[Any]):
     new_findings = FindingSerializer(many=True)
     cleared_findings = FindingSerializer(many=True)
     not_judged = serializers.IntegerField(help_text="Checks that lack a figure")
+    is_alike = serializers.BooleanField(help_text="Has the data sheet figures of what is in it now")
 
 
 class RejectedSerializer(serializers.Serializer[Any]):
@@ -298,6 +299,15 @@ class RejectedSerializer(serializers.Serializer[Any]):
     part = serializers.CharField(help_text="Label code")
     name = serializers.CharField()
     rules = FindingSerializer(many=True)
+    count = serializers.IntegerField(help_text="Alike spares for which it stands, itself included")
+
+
+class FallenBySerializer(serializers.Serializer[Any]):
+    """How many of the spares judged a rule throws out."""
+
+    rule = serializers.CharField()
+    question = serializers.CharField()
+    count = serializers.IntegerField()
 
 
 class SpareSearchSerializer(serializers.Serializer[Any]):
@@ -305,4 +315,5 @@ class SpareSearchSerializer(serializers.Serializer[Any]):
 
     candidates = CandidateSerializer(many=True)
     rejected = RejectedSerializer(many=True)
+    fallen = FallenBySerializer(many=True)
     has_more = serializers.BooleanField(help_text="Were some left out, for there are too many")

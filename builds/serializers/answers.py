@@ -66,10 +66,20 @@ class NewAnswerSerializer(KnownKeys):
     )
 
 
+class LimitValueField(serializers.FloatField):
+    """A number; yes and no, which Python counts as 1 and 0, are none."""
+
+    def to_internal_value(self, data: Any) -> float:
+        """Read a number."""
+        if isinstance(data, bool):
+            self.fail("invalid")
+        return float(super().to_internal_value(data))
+
+
 class RuleLimitSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A limit of a rule as the club set it, and whether it counts now."""
 
-    value = serializers.FloatField(
+    value = LimitValueField(
         allow_null=True, help_text="In the unit that ends the name; null: back to common practice"
     )
     by = serializers.CharField(source="by.username", read_only=True)

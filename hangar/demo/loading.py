@@ -11,6 +11,7 @@ from hangar.demo import (
     aircraft,
     answers,
     belongings,
+    checks,
     controls,
     lists,
     measured,
@@ -72,6 +73,8 @@ def _make() -> None:
     aircraft.make(club_life, parts)
     controls.make(club_life)
     what_ifs.make(club_life, parts)
+    checks.crash_and_repair(club_life)
     measured.make(club_life, parts)
+    checks.make(club_life)
     answers.make(club_life)
     lists.keep_one(club_life)

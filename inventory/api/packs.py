@@ -19,8 +19,9 @@ from inventory.api.doors import OfPartViewSet, refuse_unless, visible_part
 from inventory.filters import LogFilterSet
 from inventory.health import cautions
 from inventory.models import LogEntry, Part
-from inventory.pack_health import PackReport, judge_pack
+from inventory.pack_health import PackReport
 from inventory.serializers.packs import HealthSerializer, LogEntrySerializer
+from inventory.stored_health import health_of
 
 EXAMPLES = [
     OpenApiExample(
@@ -109,7 +110,7 @@ class HealthView(StrictView):
     @extend_schema(responses=HealthSerializer)
     def get(self, request: Request, code: str) -> Response:
         """Judge the pack from its log: an estimate, with its reasons. It cannot see damage."""
-        report = judge_pack(visible_part(self.person, code, "pack"))
+        report = health_of(visible_part(self.person, code, "pack"))
         return Response(HealthSerializer(_as_plain(report)).data)
 
 
@@ -123,7 +124,14 @@ def _as_plain(report: PackReport) -> dict[str, Any]:
         "cycles_are_lower_bound": report.cycles.is_lower_bound,
         "capacity_mah": health.capacity_mah if health else None,
         "end_of_life": health.end_of_life if health else None,
+        "why_no_capacity": health.why_no_capacity if health else "",
+        "capacity_percent": health.capacity_percent if health else None,
+        "why_no_end_of_life": health.why_no_end_of_life if health else "",
         "resistance_mohm": health.resistance_mohm if health else (),
+        "resistance_ratio": health.resistance_ratio if health else None,
+        "current_limit_a": health.current.limit_a if health and health.current else None,
+        "energy_wh": health.energy_wh if health else None,
+        "left_out": health.left_out if health else (),
         "care": health.care if health else (),
         "caution": cautions.ESTIMATE,
     }

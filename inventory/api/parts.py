@@ -187,7 +187,8 @@ class HistoryViewSet(mixins.ListModelMixin, OfPartViewSet):
 
     def get_queryset(self) -> Any:
         """Give the part's history."""
-        return self.part.events.select_related("by")
+        seen = PartEvent.objects.visible_to(self.person)
+        return seen.filter(part=self.part).select_related("by")
 
 
 class PlaceViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, DoorViewSet):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, status
 from rest_framework.decorators import action
@@ -12,12 +13,14 @@ from hangar.api import DoorViewSet
 from inventory import operations
 from inventory.api.doors import refuse_unless
 from inventory.filters import OpenFilterSet
-from inventory.models import Claim, Loan, Offer, Part
+from inventory.models import Claim, Loan, Offer, Part, Wait
 from inventory.serializers.pool import (
     ClaimSerializer,
+    ExtensionSerializer,
     LoanSerializer,
     OfferSerializer,
     ReturnSerializer,
+    WaitSerializer,
 )
 
 NOT_YOURS = "This part is not yours to change."
@@ -52,11 +55,11 @@ class OfferViewSet(TenureViewSet):
 class ClaimViewSet(TenureViewSet):
     """Parts put aside for a member."""
 
-    queryset = Claim.objects.select_related("part", "claimant")
+    queryset = Claim.objects.select_related("part", "claimant", "by")
     serializer_class = ClaimSerializer
 
     def create(self, request: Request) -> Response:
-        """Put a part aside for yourself."""
+        """Put a part aside for yourself or, as its owner or keeper, for another."""
         given = self.read(request)
         part = given.pop("part")
         return self.made(operations.claim_part(part, by=self.person, **given))
@@ -65,6 +68,42 @@ class ClaimViewSet(TenureViewSet):
         """End a claim; the record stays."""
         operations.release_claim(self.get_object(), by=self.person)
         return Response(status=status.HTTP_204_NO_CONTENT)
+
+    @extend_schema(request=ExtensionSerializer, responses=ClaimSerializer)
+    @action(detail=True, methods=["post"])
+    def extend(self, request: Request, pk: str) -> Response:
+        """Put the part aside for longer."""
+        claim = self.get_object()
+        given = ExtensionSerializer(data=request.data)
+        given.is_valid(raise_exception=True)
+        day = given.validated_data["day"]
+        claim = operations.extend_claim(claim, by=self.person, until_on=day)
+        return Response(self.get_serializer(claim).data)
+
+
+class WaitViewSet(TenureViewSet):
+    """Who waits for a part, or asks for it."""
+
+    queryset = Wait.objects.select_related("part", "person")
+    serializer_class = WaitSerializer
+
+    def create(self, request: Request) -> Response:
+        """Wait for a part that another has, or ask its owner for it."""
+        given = self.read(request)
+        part = given.pop("part")
+        return self.made(operations.join_queue(part, by=self.person, **given))
+
+    def destroy(self, request: Request, pk: str) -> Response:
+        """Leave the queue, or decline who waits; the record stays."""
+        operations.give_up_wait(self.get_object(), by=self.person)
+        return Response(status=status.HTTP_204_NO_CONTENT)
+
+    @extend_schema(request=None, responses=WaitSerializer)
+    @action(detail=True, methods=["post"])
+    def grant(self, request: Request, pk: str) -> Response:
+        """Agree to a request."""
+        wait = operations.grant_wait(self.get_object(), by=self.person)
+        return Response(self.get_serializer(wait).data)
 
 
 class LoanViewSet(TenureViewSet):
@@ -88,4 +127,14 @@ class LoanViewSet(TenureViewSet):
         given = ReturnSerializer(data=request.data)
         given.is_valid(raise_exception=True)
         loan = operations.return_loan(loan, by=self.person, **given.validated_data)
+        return Response(self.get_serializer(loan).data)
+
+    @extend_schema(request=ExtensionSerializer, responses=LoanSerializer)
+    @action(detail=True, methods=["post"])
+    def extend(self, request: Request, pk: str) -> Response:
+        """Lend for longer: its owner or keeper may, and the borrower within the club's rules."""
+        found = get_object_or_404(self.get_queryset(), pk=pk)
+        given = ExtensionSerializer(data=request.data)
+        given.is_valid(raise_exception=True)
+        loan = operations.extend_loan(found, by=self.person, due_on=given.validated_data["day"])
         return Response(self.get_serializer(loan).data)

@@ -54,6 +54,27 @@ def watt_hours(facts: PackFacts) -> float:
     return facts.cells * nominal_v(facts) * facts.capacity_mah / 1000
 
 
+def usable_wh(facts: PackFacts, capacity_mah: float | None) -> float | None:
+    """Energy that a pack gives when a fifth of its charge is left in it.
+
+    Parameters
+    ----------
+    facts : cells, nominal volts per cell [V]
+    capacity_mah : capacity that the log tells [mAh]; None where it tells none
+
+    Returns
+    -------
+    energy [Wh]; None without a capacity
+
+    Source
+    ------
+    80 % of the charge: common practice, no source.
+    """
+    if capacity_mah is None:
+        return None
+    return DEEP_SHARE * facts.cells * nominal_v(facts) * capacity_mah / 1000
+
+
 def carriage(energy_wh: float) -> Carriage:
     """Band that the rules for passengers' baggage put a battery in.
 

@@ -19,6 +19,11 @@ class Spread:
     state: float | None
     low_cell: int
 
+    @property
+    def percent(self) -> float | None:
+        """Difference in charge [%]; None where no curve holds."""
+        return None if self.state is None else 100 * self.state
+
 
 @dataclass(frozen=True)
 class WorstCell:

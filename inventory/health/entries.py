@@ -64,12 +64,17 @@ class LogEntry:
         Kind(self.kind)
 
 
+END_PERCENT = 80.0
+"""Share of rated capacity at which a pack is called worn [%]: usual, not a law of nature."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class PackFacts:
     """What is known of a pack beside its log.
 
     ``capacity_mah`` is the rated capacity of the whole pack, ``continuous_c`` its label rating
     as a multiple of it, ``continuous_a`` the same as a current where the maker gives a current.
+    ``end_percent`` is the share of rated capacity below which its owner calls it worn.
     ``out_of_service_because`` is set by hand and wins over every figure.
     """
 
@@ -87,6 +92,7 @@ class PackFacts:
     thickness_now_mm: float | None = None
     mass_g: float | None = None
     out_of_service_because: str = ""
+    end_percent: float = END_PERCENT
 
     def __post_init__(self) -> None:
         if self.cells < 1 or self.parallel < 1:

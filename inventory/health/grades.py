@@ -17,8 +17,6 @@ from inventory.health.limits import (
     BASELINE_RATIO_RETIRE,
     BASELINE_RATIO_WATCH,
     CAPACITY_END_PERCENT,
-    CAPACITY_RETIRE_PERCENT,
-    CAPACITY_WATCH_PERCENT,
     LIMITS,
 )
 from inventory.health.reasons import Reason, Verdict
@@ -40,11 +38,12 @@ def by_capacity(capacity: Interval, facts: PackFacts, measured_at: datetime) -> 
 
     Source
     ------
-    90, 80 and 70 % of rated: common practice, no source.
+    80 and 70 % of rated: common practice, no source. It is watched from half way between rated
+    and the end line on: engineering judgement, no source.
     """
     rated = facts.capacity_mah
     percent, low, high = (100 * v / rated for v in (capacity.value, capacity.low, capacity.high))
-    verdict, limit = _capacity_grade(percent)
+    verdict, limit = _capacity_grade(percent, facts.end_percent)
     unsure = f" The interval straddles {limit:.0f} %." if low < limit < high else ""
     side = "less" if verdict == Verdict.FIT else "more"
     end = " Stop using it." if percent < CAPACITY_END_PERCENT else ""
@@ -220,12 +219,11 @@ def by_full_voltage(facts: PackFacts) -> Iterator[Reason]:
         )
 
 
-def _capacity_grade(percent: float) -> tuple[Verdict, float]:
-    if percent < CAPACITY_RETIRE_PERCENT:
-        return Verdict.RETIRE, CAPACITY_RETIRE_PERCENT
-    if percent < CAPACITY_WATCH_PERCENT:
-        return Verdict.WATCH, CAPACITY_WATCH_PERCENT
-    return Verdict.FIT, CAPACITY_WATCH_PERCENT
+def _capacity_grade(percent: float, end_percent: float) -> tuple[Verdict, float]:
+    watched = (100 + end_percent) / 2
+    if percent < end_percent:
+        return Verdict.RETIRE, end_percent
+    return (Verdict.WATCH if percent < watched else Verdict.FIT), watched
 
 
 def _listed(values: Sequence[float]) -> str:

@@ -5,7 +5,7 @@ Common practice, no source, unless said otherwise. The maker's own figures come 
 
 from dataclasses import dataclass
 
-from inventory.health.entries import Chemistry, PackFacts
+from inventory.health.entries import END_PERCENT, Chemistry, PackFacts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +58,7 @@ CELL_RATIO_STOP = 2.0
 BASELINE_RATIO_WATCH = 1.5
 BASELINE_RATIO_RETIRE = 2.0
 CAPACITY_WATCH_PERCENT = 90.0
-CAPACITY_RETIRE_PERCENT = 80.0
+CAPACITY_RETIRE_PERCENT = END_PERCENT
 CAPACITY_END_PERCENT = 70.0
 SWELLING_STOP_PERCENT = 10.0
 SWELLING_WATCH_PERCENT = 5.0

@@ -7,10 +7,10 @@ from math import hypot
 import numpy as np
 
 from inventory.health.capacity import COVERAGE, Estimate
+from inventory.health.entries import END_PERCENT
 from inventory.health.fade import Fade, fit_fade
 
-END_OF_LIFE_SHARE = 0.80
-"""Share of rated capacity at which a pack is called worn [-]: usual, not a law of nature."""
+END_OF_LIFE_SHARE = END_PERCENT / 100
 FEWEST_ESTIMATES = 6
 SHORTEST_DAYS = 30
 SHORTEST_CYCLES = 10
@@ -64,8 +64,10 @@ def theil_sen(x: Sequence[float], y: Sequence[float]) -> tuple[float, float]:
     return slope, float(np.median(ys - slope * xs))
 
 
-def end_of_life(found: Sequence[Estimate], *, rated_mah: float) -> EndOfLife:
-    """Equivalent cycles at which capacity crosses 80 % of rated.
+def end_of_life(
+    found: Sequence[Estimate], *, rated_mah: float, end_share: float = END_OF_LIFE_SHARE
+) -> EndOfLife:
+    """Equivalent cycles at which capacity crosses the end line, 80 % of rated unless said.
 
     The interval, at 90 %, is where the band of a smooth fade meets the limit. The band carries the
     scatter of the estimates, recovery after rest, what they may have wrong in common, and a bend
@@ -79,6 +81,7 @@ def end_of_life(found: Sequence[Estimate], *, rated_mah: float) -> EndOfLife:
     ----------
     found : capacity estimates through the life of the pack [mAh]
     rated_mah : rated capacity [mAh]
+    end_share : the end line, a share of rated [-]
 
     Returns
     -------
@@ -105,12 +108,23 @@ def end_of_life(found: Sequence[Estimate], *, rated_mah: float) -> EndOfLife:
     furthest = cycles[-1] + HORIZON_SPANS * (cycles[-1] - cycles[0])
     places = np.linspace(0.0, furthest, STEPS)
     return crossing(
-        fade, places, coverage=COVERAGE, shared_sd=max(estimate.shared_sd for estimate in ordered)
+        fade,
+        places,
+        coverage=COVERAGE,
+        shared_sd=max(estimate.shared_sd for estimate in ordered),
+        end_share=end_share,
     )
 
 
-def crossing(fade: Fade, places: np.ndarray, *, coverage: float, shared_sd: float) -> EndOfLife:
-    """Where a fade crosses 80 % of rated, and where its band does.
+def crossing(
+    fade: Fade,
+    places: np.ndarray,
+    *,
+    coverage: float,
+    shared_sd: float,
+    end_share: float = END_OF_LIFE_SHARE,
+) -> EndOfLife:
+    """Where a fade crosses the end line, and where its band does.
 
     Parameters
     ----------
@@ -118,6 +132,7 @@ def crossing(fade: Fade, places: np.ndarray, *, coverage: float, shared_sd: floa
     places : equivalent cycles to look at, in order [-]
     coverage : share of cases that the interval holds [-]
     shared_sd : what all estimates may have wrong in common, a share [-]
+    end_share : the end line, a share of rated [-]
 
     Returns
     -------
@@ -133,14 +148,15 @@ def crossing(fade: Fade, places: np.ndarray, *, coverage: float, shared_sd: floa
     As for the end of life.
     """
     value, sd = fade.at(places)
-    common = hypot(fade.recovery_sd(), shared_sd * END_OF_LIFE_SHARE)
+    common = hypot(fade.recovery_sd(), shared_sd * end_share)
     half = fade.width_factor(coverage) * np.hypot(sd, common)
-    room, early, late = (side - END_OF_LIFE_SHARE for side in (value, value - half, value + half))
+    room, early, late = (side - end_share for side in (value, value - half, value + half))
     if early[-1] > 0:
         raise NoEndDate(f"The end is not before {places[-1]:.0f} equivalent cycles.")
     above = np.flatnonzero(room > 0)
     if not len(above):
-        raise NoEndDate("Capacity was below 80 % of rated from the first estimate on.")
+        line = f"{100 * end_share:.0f} % of rated"
+        raise NoEndDate(f"Capacity was below {line} from the first estimate on.")
     last = int(above[-1])
     if last == len(places) - 1 and room[-1] >= room[-2]:
         raise NoEndDate("Capacity does not fall at present, so no end can be given.")

@@ -17,6 +17,7 @@ from inventory.health.capacity import (
     present_capacity,
 )
 from inventory.health.care import Carriage, advice, carriage, idle_state, watt_hours
+from inventory.health.changing import next_change
 from inventory.health.consistency import Contradiction, doubtful_ids, find_contradictions
 from inventory.health.current import CurrentLimit, current_limit
 from inventory.health.cycles import Cycles, count_cycles
@@ -41,7 +42,10 @@ GRADED = (Verdict.RETIRE, Verdict.WATCH, Verdict.FIT)
 
 @dataclass(frozen=True, kw_only=True)
 class Health:
-    """What the log says of a pack; capacity and end of life with 90 % intervals."""
+    """What the log says of a pack; capacity and end of life with 90 % intervals.
+
+    Until ``changes_at`` it stays as it is if nothing is added: None for always.
+    """
 
     verdict: Verdict
     reasons: tuple[Reason, ...]
@@ -51,6 +55,7 @@ class Health:
     capacity_mah: Interval | None
     capacity_percent: float | None
     capacity_at: datetime | None
+    why_no_capacity: str
     end_of_life: EndOfLife | None
     why_no_end_of_life: str
     resistance_mohm: tuple[float, ...]
@@ -60,6 +65,7 @@ class Health:
     carriage: Carriage
     care: tuple[str, ...]
     left_out: tuple[LeftOut, ...]
+    changes_at: datetime | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,6 +118,7 @@ def judge(facts: PackFacts, entries: Iterable[LogEntry], now: datetime) -> Healt
         capacity_mah=seen.capacity,
         capacity_percent=_percent(seen.capacity, facts),
         capacity_at=seen.measured_at if seen.capacity else None,
+        why_no_capacity="" if seen.capacity else seen.why_no_capacity,
         end_of_life=end,
         why_no_end_of_life=why_no_end,
         resistance_mohm=seen.resistance.latest.row.resistance_mohm if seen.resistance else (),
@@ -121,6 +128,7 @@ def judge(facts: PackFacts, entries: Iterable[LogEntry], now: datetime) -> Healt
         carriage=carriage(watt_hours(facts)),
         care=_care(verdict, seen.rows, facts, now),
         left_out=seen.left_out,
+        changes_at=next_change(seen.rows, facts, now, seen.measured_at),
     )
 
 
@@ -281,6 +289,7 @@ def _percent(capacity: Interval | None, facts: PackFacts) -> float | None:
 def _end_of_life(pairs: Sequence[Pair], facts: PackFacts) -> tuple[EndOfLife | None, str]:
     try:
         found = estimates(pairs, rated_mah=facts.capacity_mah)
-        return end_of_life(found, rated_mah=facts.capacity_mah), ""
+        share = facts.end_percent / 100
+        return end_of_life(found, rated_mah=facts.capacity_mah, end_share=share), ""
     except NoEndDate as error:
         return None, str(error)

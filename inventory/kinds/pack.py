@@ -21,7 +21,11 @@ class Pack(DataSheet):
     kind_name: ClassVar[str] = "pack"
     label: ClassVar[str] = "pack"
     label_plural: ClassVar[str] = "packs"
-    measured_only: ClassVar[tuple[str, ...]] = ("cycles_at_purchase", "cycle_counter")
+    measured_only: ClassVar[tuple[str, ...]] = (
+        "cycles_at_purchase",
+        "cycle_counter",
+        "end_line_percent",
+    )
     counted_from_one: ClassVar[tuple[str, ...]] = ("cell_count", "parallel_count")
 
     chemistry = models.CharField(

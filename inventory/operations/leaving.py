@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from hangar.clubs.models import Club, Membership, User
 from hangar.errors import Conflict
-from inventory.models import Claim, Loan, Offer, Part
+from inventory.models import Claim, Loan, Offer, Part, Wait
 from inventory.operations.guards import lock_part, note_event
 from inventory.querysets import PartQuerySet
 
@@ -17,7 +17,7 @@ NAMED = 10
 
 
 def settle_leaver(membership: Membership, by: User) -> None:
-    """End the leaver's claims and offers in the club; refuse while they have its parts on loan."""
+    """End the leaver's claims, offers and waits there; refuse while they have parts on loan."""
     leaver = membership.user
     lost = parts_out_of_reach(membership)
     refuse_while_held(
@@ -27,6 +27,7 @@ def settle_leaver(membership: Membership, by: User) -> None:
     claims = Claim.objects.filter(ended_at__isnull=True, claimant=leaver, part__in=lost)
     offers = Offer.objects.open().filter(club=membership.club, part__person=leaver)
     _end_all(claims, "released", f"Claim of {leaver} ended: they left {membership.club}.", by)
+    Wait.objects.open().filter(person=leaver, part__in=lost).update(ended_at=timezone.now())
     _end_all(offers, "withdrawn", f"Withdrawn from {membership.club}: its owner left.", by)
 
 

@@ -20,6 +20,7 @@ from inventory.models import Measurement, Part, Source
 from inventory.operations.guards import lock_part, note_event, refuse_unless_editable
 
 COUNTER_MAX = 100_000
+BOUNDS = {"end_line_percent": (50, 95)}
 GUESSES = (Source.GUESSED, Source.UNKNOWN)
 
 
@@ -106,8 +107,9 @@ def _checked_value(field: models.Field | None, name: str, value: Any) -> Any:
     if field is None:
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise UserError(f"{name} is a number, zero or more.", field="value")
-        if not 0 <= value <= COUNTER_MAX:
-            raise UserError(f"{name} is from 0 to {COUNTER_MAX}.", field="value")
+        low, high = BOUNDS.get(name, (0, COUNTER_MAX))
+        if not low <= value <= high:
+            raise UserError(f"{name} is from {low} to {high}.", field="value")
         return value
     try:
         checked = field.clean(value, None)

@@ -196,6 +196,7 @@ def retire_part(part: Part, *, by: User, reason: str = "") -> Part:
         locked.save()
         locked.offers.open().update(ended_at=timezone.now())
         locked.claims.open().update(ended_at=timezone.now())
+        locked.waits.open().update(ended_at=timezone.now())
         note_event(locked, "retired", f"Retired. {reason}".strip(), by=by)
     part.refresh_from_db()
     return locked

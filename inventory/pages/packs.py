@@ -1,4 +1,4 @@
-"""Pages of packs: the shelf and the log of one pack."""
+"""The log of one pack."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db.models import OuterRef, QuerySet, Subquery
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 
@@ -17,42 +16,11 @@ from hangar.submissions import page_of, query_without_page, sent, show, submit
 from inventory import operations
 from inventory.forms.packs import COLUMNS, LogForm, values_to_correct
 from inventory.health import cautions
-from inventory.models import Condition, LogEntry, Part
-from inventory.pack_health import judge_pack, judge_packs
+from inventory.models import LogEntry, Part
 from inventory.pages.doors import visible_part
+from inventory.stored_health import health_of
 
 LOG_ROWS = 30
-SHELF_ROWS = 24
-
-
-@login_required
-def pack_shelf(request: PersonRequest) -> HttpResponse:
-    """Show the packs the person may see, with what was logged last."""
-    packs = _packs(request).order_by("sheet__pack__cell_count", "sheet__pack__capacity_mah", "pk")
-    page = page_of(request, packs, SHELF_ROWS)
-    reports = judge_packs(page.object_list)
-    context = {
-        "page": page,
-        "shelf": [(pack, reports[pack.pk]) for pack in page],
-        "query": query_without_page(request),
-        "cautions": cautions,
-    }
-    return show(request, "inventory/pack_shelf.html", context)
-
-
-def _packs(request: PersonRequest) -> QuerySet[Part]:
-    readings = LogEntry.objects.standing().filter(pack=OuterRef("pk"), kind=LogEntry.Kind.REST)
-    latest = readings.order_by("-started_at")
-    return (
-        Part.objects.visible_to(request.user)
-        .filter(kind="pack")
-        .exclude(condition=Condition.RETIRED)
-        .select_related("sheet__pack", "place", "person", "club")
-        .annotate(
-            rest_v=Subquery(latest.values("rest_v")[:1]),
-            rest_at=Subquery(latest.values("started_at")[:1]),
-        )
-    )
 
 
 @login_required
@@ -87,7 +55,7 @@ def pack_log(request: PersonRequest, code: str) -> HttpResponse:
         "kinds": LogEntry.Kind.choices,
         "earlier": earlier,
         "page": page_of(request, entries, LOG_ROWS),
-        "report": judge_pack(pack),
+        "report": health_of(pack),
         "query": query_without_page(request),
         "cautions": cautions,
     }

@@ -33,7 +33,7 @@ from inventory.pages.doors import part_to_change, visible_part
 from inventory.pages.parts import show_part
 
 
-def _act(
+def act(
     request: PersonRequest,
     part: Part,
     form: BaseForm,
@@ -66,7 +66,7 @@ def measure(request: PersonRequest, code: str) -> HttpResponse:
 def offer(request: PersonRequest, code: str) -> HttpResponse:
     """Offer the part to a club's pool."""
     part = part_to_change(request, code)
-    return _act(
+    return act(
         request,
         part,
         OfferForm(sent(request), user=request.user),
@@ -81,14 +81,14 @@ def offer(request: PersonRequest, code: str) -> HttpResponse:
 def claim(request: PersonRequest, code: str) -> HttpResponse:
     """Put the part aside for oneself."""
     part = visible_part(request, code)
-    return _act(
+    return act(
         request,
         part,
-        ClaimForm(sent(request)),
+        ClaimForm(sent(request), user=request.user, part=part),
         lambda given: operations.claim_part(part, by=request.user, **given),
         heading=f"Claim {part.display_name}",
         button="Claim it",
-        done="The part is put aside for you.",
+        done="The part is put aside.",
     )
 
 
@@ -96,7 +96,7 @@ def claim(request: PersonRequest, code: str) -> HttpResponse:
 def lend(request: PersonRequest, code: str) -> HttpResponse:
     """Hand the part to a member."""
     part = part_to_change(request, code)
-    return _act(
+    return act(
         request,
         part,
         LendForm(sent(request), user=request.user, part=part),
@@ -112,7 +112,7 @@ def take_out_of_service(request: PersonRequest, code: str) -> HttpResponse:
     """Mark the part as not to be used, or report its damage to whoever may."""
     part = visible_part(request, code)
     may_stop = Part.objects.loggable_by(request.user).filter(pk=part.pk).exists()
-    return _act(
+    return act(
         request,
         part,
         StopForm(sent(request)),
@@ -142,7 +142,7 @@ def _report_words(part: Part) -> dict[str, str]:
 def inspect(request: PersonRequest, code: str) -> HttpResponse:
     """Record an inspection that puts the part back into service."""
     part = part_to_change(request, code)
-    return _act(
+    return act(
         request,
         part,
         InspectForm(sent(request)),
@@ -158,7 +158,7 @@ def inspect(request: PersonRequest, code: str) -> HttpResponse:
 def retire(request: PersonRequest, code: str) -> HttpResponse:
     """Retire the part; its records stay."""
     part = part_to_change(request, code)
-    return _act(
+    return act(
         request,
         part,
         RetireForm(sent(request)),
@@ -176,7 +176,7 @@ def withdraw(request: PersonRequest, pk: int) -> HttpResponse:
     """Take an offer back."""
     mine = Offer.objects.editable_by(request.user).select_related("part__sheet", "club")
     found = get_object_or_404(mine, pk=pk)
-    return _act(
+    return act(
         request,
         found.part,
         SureForm(sent(request)),
@@ -192,7 +192,7 @@ def release(request: PersonRequest, pk: int) -> HttpResponse:
     """End a claim."""
     mine = Claim.objects.editable_by(request.user).select_related("part__sheet", "claimant")
     found = get_object_or_404(mine, pk=pk)
-    return _act(
+    return act(
         request,
         found.part,
         SureForm(sent(request)),
@@ -208,10 +208,14 @@ def take_back(request: PersonRequest, pk: int) -> HttpResponse:
     """Take a lent part back."""
     mine = Loan.objects.editable_by(request.user).select_related("part__sheet", "borrower")
     found = get_object_or_404(mine, pk=pk)
-    return _act(
+    return act(
         request,
         found.part,
-        ReturnForm(sent(request), initial={"condition": found.condition_out}),
+        ReturnForm(
+            sent(request),
+            is_bag=found.part.is_bag,
+            initial={"condition": found.condition_out, "count": found.count_out},
+        ),
         lambda given: operations.return_loan(found, by=request.user, **given),
         heading=f"Take {found.part.display_name} back from {found.borrower}",
         button="It is back",

@@ -24,7 +24,7 @@ from inventory.forms.parts import (
 from inventory.forms.sheets import SheetOfPartForm, sheet_of_part_form
 from inventory.health import cautions
 from inventory.kinds import DataSheet
-from inventory.models import Claim, Loan, Offer, Part
+from inventory.models import Claim, Loan, Offer, Part, PartEvent, Wait
 from inventory.pages.doors import may_change, part_to_change, visible_part
 from inventory.rows import part_rows
 
@@ -79,11 +79,24 @@ def show_part(
         "is_mine": is_mine,
         "rows": part_rows(part, measurements),
         "measurement_form": form,
-        "events": part.events.select_related("by")[:HISTORY_SHOWN],
+        "events": PartEvent.objects.visible_to(user)
+        .filter(part=part)
+        .select_related("by")[:HISTORY_SHOWN],
         "offers": Offer.objects.open().visible_to(user).filter(part=part).select_related("club"),
-        "claim": Claim.objects.open().filter(part=part).select_related("claimant").first(),
+        "has_claim": Claim.objects.open().filter(part=part).exists(),
+        "claim": Claim.objects.open()
+        .visible_to(user)
+        .filter(part=part)
+        .select_related("claimant")
+        .first(),
+        "waits": Wait.objects.open().visible_to(user).filter(part=part).select_related("person"),
         "cautions": cautions,
-        "loan": Loan.objects.open().filter(part=part).select_related("borrower").first(),
+        "has_loan": Loan.objects.open().filter(part=part).exists(),
+        "loan": Loan.objects.open()
+        .visible_to(user)
+        .filter(part=part)
+        .select_related("borrower")
+        .first(),
     }
     return show(request, "inventory/part_detail.html", context, form)
 

@@ -98,6 +98,13 @@ class EndOfLifeSerializer(serializers.Serializer[Any]):
     cycles_high = serializers.FloatField(allow_null=True)
 
 
+class LeftOutSerializer(serializers.Serializer[Any]):
+    """An entry of the log that was not used, and why."""
+
+    row_id = serializers.CharField()
+    why = serializers.CharField()
+
+
 class HealthSerializer(serializers.Serializer[Any]):
     """What the log of a pack says of it. An estimate: it cannot see damage."""
 
@@ -107,7 +114,14 @@ class HealthSerializer(serializers.Serializer[Any]):
     equivalent_cycles = serializers.FloatField(allow_null=True)
     cycles_are_lower_bound = serializers.BooleanField()
     capacity_mah = IntervalSerializer(allow_null=True)
+    why_no_capacity = serializers.CharField(allow_blank=True)
+    capacity_percent = serializers.FloatField(allow_null=True)
     end_of_life = EndOfLifeSerializer(allow_null=True)
+    why_no_end_of_life = serializers.CharField(allow_blank=True)
     resistance_mohm = serializers.ListField(child=serializers.FloatField())
+    resistance_ratio = serializers.FloatField(allow_null=True)
+    current_limit_a = serializers.FloatField(allow_null=True, help_text="Estimated, not approved")
+    energy_wh = serializers.FloatField(allow_null=True, help_text="Rated energy")
+    left_out = LeftOutSerializer(many=True)
     care = serializers.ListField(child=serializers.CharField())
     caution = serializers.CharField()

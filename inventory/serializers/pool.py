@@ -9,7 +9,7 @@ from rest_framework import serializers
 from hangar.clubs.models import Club, Membership, User
 from hangar.related import VisibleRelatedField
 from hangar.serializers import KnownKeys
-from inventory.models import Claim, Condition, Loan, Offer
+from inventory.models import Claim, Condition, Loan, Offer, Wait
 from inventory.serializers.parts import PartCodeField
 
 ON_RETURN = [choice for choice in Condition.choices if choice[0] not in ("new", "retired")]
@@ -38,7 +38,9 @@ class OfferSerializer(KnownKeys, serializers.ModelSerializer[Any]):
 
     class Meta:
         model = Offer
-        fields = ("id", "part", "club", "terms", "by", "started_at", "ended_at")
+        fields = (
+            "id", "part", "club", "terms", "deposit", "note", "by", "started_at", "ended_at",
+        )  # fmt: skip
         read_only_fields = ("started_at", "ended_at")
 
 
@@ -46,11 +48,14 @@ class ClaimSerializer(KnownKeys, serializers.ModelSerializer[Any]):
     """A part put aside for a member."""
 
     part = PartCodeField()
-    claimant = serializers.CharField(source="claimant.username", read_only=True)
+    claimant = ClubmateField(required=False)
+    by = serializers.CharField(source="by.username", read_only=True)
 
     class Meta:
         model = Claim
-        fields = ("id", "part", "claimant", "purpose", "until_on", "note", "started_at", "ended_at")
+        fields = (
+            "id", "part", "claimant", "purpose", "until_on", "note", "by", "started_at", "ended_at",
+        )  # fmt: skip
         read_only_fields = ("started_at", "ended_at")
 
 
@@ -71,15 +76,50 @@ class LoanSerializer(KnownKeys, serializers.ModelSerializer[Any]):
             "note",
             "condition_out",
             "condition_in",
+            "count_out",
+            "count_in",
+            "mass_out_g",
+            "mass_in_g",
+            "damage",
+            "deposit",
+            "was_lost",
             "by",
             "started_at",
             "ended_at",
         )
-        read_only_fields = ("condition_out", "condition_in", "started_at", "ended_at")
+        read_only_fields = (
+            "condition_out", "condition_in", "count_out", "count_in", "mass_out_g", "mass_in_g",
+            "damage", "was_lost", "started_at", "ended_at",
+        )  # fmt: skip
 
 
 class ReturnSerializer(KnownKeys):
     """How a lent part came back."""
 
     condition = serializers.ChoiceField(choices=ON_RETURN)
+    damage = serializers.CharField(max_length=200, required=False, allow_blank=True)
+    count = serializers.IntegerField(min_value=0, max_value=100_000, required=False)
+    mass_g = serializers.FloatField(min_value=0, required=False)
     note = serializers.CharField(max_length=300, required=False, allow_blank=True)
+
+
+class ExtensionSerializer(KnownKeys):
+    """The day until which somebody has a part now."""
+
+    day = serializers.DateField()
+
+
+class WaitSerializer(KnownKeys, serializers.ModelSerializer[Any]):
+    """A place in the queue behind a part, or a request to its owner."""
+
+    part = PartCodeField()
+    person = ClubmateField(required=False)
+
+    class Meta:
+        model = Wait
+        fields = (
+            "id", "part", "person", "purpose", "days", "is_granted", "started_at", "ended_at",
+        )  # fmt: skip
+        # The operation refuses a second place, in words; DRF would ask for the person always.
+        validators: list[Any] = []  # noqa: RUF012
+        read_only_fields = ("is_granted", "started_at", "ended_at")

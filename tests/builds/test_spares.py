@@ -22,6 +22,7 @@ from tests.factories import (
     LoanFactory,
     MembershipFactory,
     OfferFactory,
+    PartFactory,
     UserFactory,
     member_of,
     part_of,
@@ -301,3 +302,51 @@ def test_a_clubs_part_without_findings_comes_before_ones_own_with_some(build, us
     sound = part_of("motor", club, mass_g=36.0)
     suspect = part_of("motor", user, mass_g=33.0, condition="suspect")
     assert codes(spares_for(build, "motor").candidates) == [sound.code, suspect.code]
+
+
+def weak_controllers(owner, number, **values):
+    first = part_of("speed_controller", owner, sheet__cells_min=1, sheet__cells_max=2, **values)
+    return [first, *(PartFactory(sheet=first.sheet, person=owner) for _ in range(number - 1))]
+
+
+def test_spares_of_one_data_sheet_fall_out_together_and_are_counted_by_rule(user):
+    build = whole_wing(user)
+    weak_controllers(user, 5)
+    search = spares_for(build, "controller")
+    assert [one.count for one in search.rejected] == [5]
+    counts = {one.rule: one.count for one in search.fallen}
+    assert counts["electrical.wrong_cell_count"] == 5
+
+
+def test_one_whose_own_figures_were_measured_does_not_fall_out_with_its_data_sheet(user):
+    build = whole_wing(user)
+    *_, measured = weak_controllers(user, 3)
+    measured.measurements.create(name="cells_max", value=4, by=user)
+    search = spares_for(build, "controller")
+    assert codes(search.candidates) == [measured.code]
+    assert [one.count for one in search.rejected] == [2]
+
+
+def test_the_best_of_every_data_sheet_is_judged_before_more_of_any(build, user, monkeypatch):
+    monkeypatch.setattr("builds.spares.CONSIDERED", 2)
+    light = part_of("motor", user, mass_g=33.0)
+    PartFactory(sheet=light.sheet, person=user, mass_g=34.0)
+    heavy = part_of("motor", user, mass_g=36.0)
+    search = spares_for(build, "motor")
+    assert (codes(search.candidates), search.has_more) == ([light.code, heavy.code], True)
+
+
+def test_marks_a_spare_of_the_same_figures_as_what_is_in_the_place(build, user):
+    fitted = part_of("motor", user)
+    fit(build, "motor", fitted)
+    PartFactory(sheet=fitted.sheet, person=user)
+    part_of("motor", user, sheet__mass_g=61.0)
+    found = spares_for(build, "motor").candidates
+    assert sorted(one.is_alike for one in found) == [False, True]
+
+
+def test_what_may_not_be_seen_is_not_counted_either(user):
+    build = whole_wing(user)
+    weak_controllers(user, 2)
+    weak_controllers(UserFactory(), 4)
+    assert [one.count for one in spares_for(build, "controller").rejected] == [2]

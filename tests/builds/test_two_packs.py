@@ -135,3 +135,15 @@ def test_unlike_packs_are_named_in_numbers():
 
 def test_packs_are_not_compared_while_the_wiring_is_unknown():
     assert missing(UNLIKE, with_two("")) == ["this build: how the packs are joined"]
+
+
+def test_packs_in_parallel_with_a_lead_each_share_its_current():
+    two = with_two("parallel")
+    whole = value(two, "current_max_a")
+    two = with_part(two, "lead", current_rating_a=whole * 0.7)
+    assert levels("leads.main_lead_overloaded", two) == [("caution", "lead")]
+    other = PositionRecord(
+        id=95, key="lead_2", name="Lead 2", kind="lead", part=two.at("lead").part
+    )
+    two = replace(two, positions=(*two.positions, other))
+    assert levels("leads.main_lead_overloaded", two) == []

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from hangar.clubs.models import Role
+from inventory import operations
 from inventory.kinds import DataSheet, Motor
 from inventory.models import Claim, Condition, Loan, LogEntry, Offer, Part, Place
 from tests.factories import (
@@ -584,9 +585,52 @@ def test_the_shelf_costs_the_same_for_many_packs(
     for _ in range(packs):
         pack = PartFactory(sheet=PackFactory(person=user))
         LogEntryFactory(pack=pack, by=user)
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(9):
         answer = client.get("/packs/")
     assert answer.status_code == 200
+    with django_assert_max_num_queries(5):
+        client.get("/packs/")
+
+
+def test_the_shelf_is_sorted_as_asked(client, user):
+    uses = {PartFactory(sheet=PackFactory(person=user)): number for number in (1, 3, 2)}
+    for pack, number in uses.items():
+        LogEntryFactory.create_batch(number, pack=pack, by=user)
+    shown = client.get("/packs/?sort=cycles").context["page"]
+    assert [one.report.cycles.counted for one in shown] == [3, 2, 1]
+
+
+def test_the_worst_pack_comes_first(client, user, pack):
+    worst = PartFactory(sheet=PackFactory(person=user))
+    operations.take_out_of_service(worst, reason="puffed", by=user)
+    assert [one.pack for one in client.get("/packs/").context["page"]] == [worst, pack]
+
+
+def test_up_to_four_packs_stand_side_by_side(client, user):
+    packs = [PartFactory(sheet=PackFactory(person=user)) for _ in range(5)]
+    hidden = PartFactory(sheet=PackFactory())
+    query = "&".join(f"compare={pack.code}" for pack in (hidden, *packs))
+    answer = client.get(f"/packs/?{query}")
+    assert [one.pack for one in answer.context["compared"]] == packs[:4]
+    assert "the first 4 are shown" in answer.text
+
+
+def test_a_pack_of_little_log_has_a_page_that_tells_no_capacity(client, pack):
+    page = client.get(f"/packs/{pack.code}/").text
+    assert "cannot tell yet" in page
+    assert "ask your carrier" in page
+    assert "It cannot see damage" in page
+
+
+def test_a_pack_page_says_who_set_the_end_line(client, user, pack):
+    operations.record_measurement(pack, name="end_line_percent", value=70, by=user)
+    page = client.get(f"/packs/{pack.code}/").text
+    assert "70 % of rated" in page
+    assert f"set by {user}" in page
+
+
+def test_what_is_no_pack_has_no_pack_page(client, part):
+    assert client.get(f"/packs/{part.code}/").status_code == 404
 
 
 def test_the_shelf_says_that_it_estimates_and_cannot_see_damage(client, pack):
@@ -672,7 +716,7 @@ def test_a_long_log_costs_no_more_queries(
     client, user, pack, django_assert_max_num_queries, entries
 ):
     LogEntryFactory.create_batch(entries, pack=pack, by=user)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(12):
         client.get(f"/packs/{pack.code}/log/")
 
 

@@ -134,6 +134,7 @@ def test_limits_are_listed_newest_first_and_say_which_counts(api_of, club):
     ("changes", "pointer"),
     [
         ({"value": 1e12}, "#/value"),
+        ({"value": True}, "#/value"),
         ({"value": "much"}, "#/value"),
         ({"rule": "no.such"}, "#/rule"),
         ({"name": "no_such"}, "#/name"),

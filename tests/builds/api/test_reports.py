@@ -129,7 +129,7 @@ def test_spares_are_candidates_with_what_they_would_change(api, flyable, user):
     spare = part_of("motor", user, mass_g=40.0)
     position = flyable.positions.get(key="motor")
     said = api.get(at(flyable, f"spares/?position={position.pk}")).json()
-    assert set(said) == {"candidates", "rejected", "has_more"}
+    assert set(said) == {"candidates", "rejected", "fallen", "has_more"}
     [found] = said["candidates"]
     assert (found["part"], found["is_fittable"]) == (spare.code, True)
     # The fitted motor weighs 33 g by its sheet.

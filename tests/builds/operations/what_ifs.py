@@ -35,13 +35,13 @@ AS_RECORDED = {"usual_cell_count": None, "usual_drive": ()}
 
 def frozen(build):
     fresh = Build.objects.select_related("club").get(pk=build.pk)
-    return dataclasses.replace(take_snapshot(fresh), revision=0, **AS_RECORDED)
+    return dataclasses.replace(take_snapshot(fresh), revision=0, changed_in={}, **AS_RECORDED)
 
 
 def as_compared(build, variant, user):
     variants = list(Variant.objects.filter(pk=variant.pk).prefetch_related(CHANGES))
     _, option = compare_variants(build, viewer=user, variants=variants)
-    return dataclasses.replace(option.snapshot, revision=0, ground={}, **AS_RECORDED)
+    return dataclasses.replace(option.snapshot, revision=0, changed_in={}, ground={}, **AS_RECORDED)
 
 
 def state(build):

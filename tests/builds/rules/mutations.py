@@ -1,7 +1,9 @@
 """One thing wrong for each rule: what must fire in an aircraft that is otherwise good."""
 
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
 
+from builds.rechecks import BY_KEY
 from builds.records import PositionRecord, RadioLimit, Value, WeighInRecord
 from tests.builds.controls.surfaces import ELEVON, reading, wing
 from tests.builds.records_builder import (
@@ -52,6 +54,19 @@ def part_of(key, **values):
 
 def _is_bare(value):
     return value is not None and not isinstance(value, Value)
+
+
+WEIGHED_AT = datetime(2026, 3, 1, tzinfo=UTC)
+
+
+def known(key, **facts):
+    """What is known of the part in one place beside its figures."""
+
+    def step(build):
+        place = build.at(key)
+        return build.with_part(place.id, replace(place.part, **facts))
+
+    return step
 
 
 def place_of(key, **columns):
@@ -113,6 +128,11 @@ ONLY_GAPS = {
     # It only asks for a figure and never finds a fault.
     "video.limits_of_unknown_revision",
 }
+TWO_PACKS = (
+    "aerodynamics.wing_loaded_beyond_role",
+    "weight.balance_out_of_range",
+    "weight.pack_place_outside_tray",
+)
 MUTATIONS = {
     "aerials.aerial_near_carbon_or_wire": spoil(place_of("receiver", aerial_clearance_mm=0.0)),
     "aerials.diversity_pair_parallel": spoil(
@@ -210,6 +230,25 @@ MUTATIONS = {
     "fit.spar_of_another_length": spoil(
         part_of("airframe", spar_length_mm=400.0, spar_diameter_mm=3.0),
         added("spar", "hardware", purpose="spar", length_mm=500.0),
+    ),
+    "joined.charged_unlike_in_parallel": spoil(
+        build_of(packs_wiring="parallel"),
+        added("second", "pack", x_mm=66.0, cell_rest_v=[3.7] * 4),
+        others=TWO_PACKS,
+    ),
+    "joined.unlike_in_series": spoil(
+        build_of(packs_wiring="series"),
+        part_of("pack", cell_count=2, cell_resistance_mohm=[4.6] * 2, cell_rest_v=[3.85] * 2),
+        added(
+            "second",
+            "pack",
+            x_mm=66.0,
+            cell_count=2,
+            capacity_mah=1000.0,
+            cell_resistance_mohm=[4.6] * 2,
+            cell_rest_v=[3.85] * 2,
+        ),
+        others=TWO_PACKS,
     ),
     "joints.arm_spline_differs": spoil(part_of("servo_left", spline_teeth=19)),
     "joints.retainer_without_spare": spoil(added("band", "hardware", purpose="rubber band")),
@@ -325,6 +364,21 @@ MUTATIONS = {
     ),
     "rails.servo_voltage_unsuitable": spoil(part_of("board", servo_rail_v=4.5)),
     "reach.lead_too_short": spoil(part_of("servo_left", lead_length_mm=125.0)),
+    "checks.checks_due": spoil(build_of(revision=4, changed_in={"part.servo": 4})),
+    "checks.crash_not_inspected": spoil(
+        build_of(
+            revision=4,
+            changed_in={"crash": 4},
+            checks_done=dict.fromkeys(set(BY_KEY) - {"crash_inspection"}, 4),
+        )
+    ),
+    "records.figures_from_memory": spoil(part_of("gps", mass_g=Value(6.6, "guessed"))),
+    "records.mass_older_than_repair": spoil(
+        part_of("gps", mass_g=Value(6.6, "weighed", at=WEIGHED_AT)),
+        known("gps", repaired_at=WEIGHED_AT + timedelta(days=3)),
+    ),
+    "records.promised_part_fitted": spoil(known("gps", claimed_by_id=9, claimed_by="ada")),
+    "records.read_in_another_unit": spoil(part_of("gps", mass_g=6.6 / 28.35)),
     "records.airframe_mass_unclear": spoil(part_of("airframe", dry_mass_contents=None)),
     "records.required_place_empty": spoil(emptied("airframe")),
     "records.unusable_part_fitted": spoil(part_of("airframe", condition="suspect")),

@@ -1,8 +1,18 @@
 """Where the aerials run. Worked cases: common practice, no source."""
 
+from dataclasses import replace
+
 import pytest
 
-from tests.builds.records_builder import aircraft, levels, missing, numbers, with_part, with_place
+from tests.builds.records_builder import (
+    aircraft,
+    judge,
+    levels,
+    missing,
+    numbers,
+    with_part,
+    with_place,
+)
 
 PAIR = "aerials.diversity_pair_parallel"
 CARBON = "aerials.aerial_near_carbon_or_wire"
@@ -96,3 +106,11 @@ def test_bands_far_enough_apart(receiver, video):
 
 def test_bands_are_not_judged_unless_known():
     assert missing(BAND, bands(2440.0, None)) == ["Video (Corrimuir A25): band (MHz)"]
+
+
+def test_a_receiver_near_two_video_aerials_is_one_finding():
+    build = with_place(aircraft(), "aerial", z_mm=50.0)
+    second = replace(build.at("aerial"), id=90, key="aerial_2", name="Aerial 2", z_mm=-60.0)
+    build = replace(build, positions=(*build.positions, second))
+    (found,) = judge("aerials.receiver_near_video_aerial", build).findings
+    assert "50.0 mm from Aerial (antenna), 60.0 mm from Aerial 2 (antenna)" in found.message

@@ -76,3 +76,12 @@ def test_the_mass_at_the_tip_is_told():
 def test_sides_are_not_judged_without_a_place():
     unknown = Unknown("cg_y_mm", "mm", ("the place “Gps”: y (mm)",))
     assert missing(SIDE, aircraft(), cg_y_mm=unknown) == ["the place “Gps”: y (mm)"]
+
+
+@pytest.mark.parametrize(
+    "rule", [LOADING, "power.pitch_speed_too_low", "sources.single_source_of_power"]
+)
+def test_a_weight_that_is_only_a_lower_bound_lets_no_check_come_out_well(rule):
+    build = with_part(aircraft(), "gps", mass_g=None)
+    assert levels(rule, build) == []
+    assert missing(rule, build) == ["Gps (gps): mass (g)"]

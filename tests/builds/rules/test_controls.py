@@ -1,5 +1,7 @@
 """Surfaces and servos. Worked cases: common practice, no source."""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.builds.controls.surfaces import elevon, reading, wing
@@ -114,3 +116,15 @@ def test_a_build_without_surfaces_is_not_asked():
     build = aircraft()
     for rule in (REACH, SMALL, TOGETHER, TORQUE, RECORDS):
         assert (levels(rule, build), missing(rule, build)) == ([], [])
+
+
+def test_a_rudder_and_an_elevator_servo_are_no_pair():
+    names = {"servo_left": "Rudder servo", "servo_right": "Elevator servo"}
+    build = with_part(aircraft(), "servo_left", torque_kgcm=2.5)
+    positions = tuple(
+        replace(one, key=names[one.key][:6].casefold(), name=names[one.key])
+        if one.key in names
+        else one
+        for one in build.positions
+    )
+    assert levels("controls.servos_of_pair_differ", replace(build, positions=positions)) == []

@@ -167,3 +167,10 @@ def test_a_clubs_own_margin_takes_the_place_of_common_practice():
     build = with_part(aircraft(rule_limits=limits), "controller", current_continuous_a=40.0)
     assert levels(CONTROLLER, build, motor_current_max_a=33.8) == []
     assert levels(CONTROLLER, build, motor_current_max_a=37.0) == [("caution", "controller")]
+
+
+def test_the_thrust_wanted_cannot_be_told_unless_the_start_is_known():
+    build = aircraft(is_hand_launched=None)
+    found = missing("power.thrust_too_low", build, thrust_to_weight=0.55)
+    assert found == ["this build: is it thrown to take off"]
+    assert missing("power.thrust_too_low", build, thrust_to_weight=0.65) == []

@@ -88,7 +88,7 @@ def test_a_propeller_turned_as_it_is_made():
     ("mounting", "expected"), [("tractor", ["warning"]), ("pusher", []), ("either", [])]
 )
 def test_a_propeller_behind_its_motor_is_a_pusher(mounting, expected):
-    build = with_part(aircraft(), "propeller", mounting=mounting)
+    build = with_part(aircraft(), "propeller", mounting=mounting, hand=None)
     assert [level for level, _ in levels(WAY, build)] == expected
 
 
@@ -141,3 +141,16 @@ def test_a_lock_nut_or_screws_hold_either_way(fixing):
 def test_the_nut_is_not_judged_unless_the_fixing_is_known():
     build = with_part(aircraft(), "motor", propeller_fixing=None)
     assert missing(NUT, build) == ["Motor (Ostrelka 2207): propeller fixing"]
+
+
+def test_a_propeller_of_the_motors_hand_is_only_noted_on_the_other_side():
+    # Seen from behind, a propeller pushes air backwards turning one way only: geometry of a screw.
+    build = with_part(aircraft(), "propeller", mounting="tractor")
+    assert levels(WAY, build) == [("note", "propeller")]
+
+
+def test_it_cannot_tell_tractor_from_pusher_where_both_are_in_one_place():
+    build = with_part(with_place(aircraft(), "propeller", x_mm=258.0), "propeller", hand=None)
+    build = with_part(build, "propeller", mounting="pusher", hand=None)
+    assert levels(WAY, build) == []
+    assert "the place “Propeller”: before or behind Motor (mm)" in missing(WAY, build)

@@ -170,3 +170,8 @@ def test_an_aerial_for_no_unit_is_told_of_once():
 def test_a_unit_whose_connector_is_unknown_is_not_judged():
     build = with_part(without(aircraft(), "aerial"), "video", antenna_connector=None)
     assert missing(NONE, build) == ["Video (Corrimuir A25): antenna connector"]
+
+
+def test_an_aerial_soldered_on_its_video_unit_needs_no_other():
+    build = with_part(without(aircraft(), "aerial"), "video", antenna_connector="soldered on")
+    assert levels("radio.unit_without_aerial", build) == []

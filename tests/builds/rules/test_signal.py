@@ -198,3 +198,21 @@ def test_both_centres_are_shown():
 def test_the_pulse_centre_is_not_judged_unless_it_is_known():
     build = with_part(aircraft(), "servo_left", pulse_centre_us=None)
     assert missing(CENTRE, build) == ["Servo left (Fennarick F9M): pulse centre (µs)"]
+
+
+def test_a_glider_with_two_servos_flies_on_two_channels():
+    build = without(without(receiver(channel_count=2), "board"), "motor")
+    assert levels(CHANNELS, build) == []
+
+
+@pytest.mark.parametrize(
+    ("signal", "names", "expected"),
+    [
+        ("digital", ["DShot600"], []),
+        ("pulse", ["PWM", "OneShot125"], []),
+        ("digital", ["PWM"], [("warning", "controller")]),
+    ],
+)
+def test_a_motor_signal_is_known_by_the_names_of_the_trade(signal, names, expected):
+    # Common practice, no source.
+    assert levels(MOTOR, controller(names, names, signal)) == expected

@@ -1,5 +1,7 @@
 """Video systems. Worked cases: common practice, no source."""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.builds.records_builder import (
@@ -7,6 +9,7 @@ from tests.builds.records_builder import (
     levels,
     missing,
     numbers,
+    part,
     with_ground,
     with_part,
     with_place,
@@ -157,3 +160,31 @@ def test_a_unit_without_control_needs_no_port():
 def test_the_control_lead_is_not_judged_unless_its_port_is_known():
     build = with_place(aircraft(), "video", serial_port=None)
     assert missing(CONTROL, build) == ["the place “Video”: serial port"]
+
+
+def two_systems():
+    """The wing with a digital camera and unit beside the analogue ones."""
+    build = aircraft()
+    camera = replace(
+        build.at("camera"),
+        id=91,
+        key="camera_2",
+        part=part("camera", id=91, video_system="D", video_standard="digital", plug="coax"),
+    )
+    video = replace(
+        build.at("video"),
+        id=92,
+        key="video_2",
+        part=part("video_unit", id=92, video_system="D", camera_plug="coax"),
+    )
+    return replace(build, positions=(*build.positions, camera, video))
+
+
+@pytest.mark.parametrize("rule", [CAMERA, GROUND, PLUG])
+def test_two_video_systems_aboard_are_each_judged_by_itself(rule):
+    assert levels(rule, two_systems()) == []
+
+
+def test_a_camera_that_suits_none_of_two_units_is_found():
+    build = two_systems()
+    assert levels(CAMERA, with_part(build, "camera", video_system="E")) == [("warning", "camera")]

@@ -196,3 +196,22 @@ def test_weigh_in_before_the_latest_change_is_noted():
 
 def test_stale_weigh_in_is_not_held_against_the_sum():
     assert levels(SCALE, weighed(900.0, revision=2)) == []
+
+
+def test_the_place_of_a_second_pack_is_not_judged_by_that_of_the_first():
+    build = aircraft()
+    second = replace(build.at("pack"), id=90, key="second", x_min_mm=10.0, x_max_mm=20.0)
+    build = replace(build, positions=(*build.positions, second), packs_wiring="parallel")
+    found = levels("weight.pack_place_outside_tray", build, pack_x_wanted_mm=90.0)
+    assert [place for _, place in found] == ["pack"]
+
+
+def test_the_pack_is_not_sent_to_a_place_outside_its_tray():
+    found = judge("weight.balance_out_of_range", aircraft(), cg_x_mm=150.0, pack_x_wanted_mm=20.0)
+    (finding,) = found.findings
+    assert "ballast" in finding.remedy
+    assert "20" not in finding.remedy
+
+
+def test_heavy_parts_are_not_asked_of_an_empty_build():
+    assert missing("weight.heavy_parts_not_weighed", replace(aircraft(), positions=())) == []

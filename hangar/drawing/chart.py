@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree as Xml
 
-from builds.drawing.paper import (
+from hangar.drawing.paper import (
     WIDTH,
     Point,
     Svg,

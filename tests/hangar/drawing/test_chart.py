@@ -5,10 +5,10 @@ from xml.etree import ElementTree as Xml
 import pytest
 
 from builds.controls import set_up_of
-from builds.drawing.chart import Chart, Curve, Level, Scale, draw_chart
 from builds.drawing.throws import draw_throws, throw_points
 from builds.figures import figures_of
 from builds.figures.surfaces import surface_figures
+from hangar.drawing.chart import Chart, Curve, Level, Scale, draw_chart
 from tests.builds.controls.surfaces import ELEVON, elevon, wing
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -1,0 +1,1 @@
+"""Choosing parts for all open positions of a build at once."""
