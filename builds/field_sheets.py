@@ -22,6 +22,8 @@ from inventory.health.cautions import OUT_OF_SERVICE
 UNKNOWN = "not known"
 HELD = ("hatch", "canopy", "wing", "spar", "band", "strap", "latch", "clip", "retainer", "screw")
 """Words in the purpose of hardware that can come off, or that holds what can."""
+OWN_SECTION = ("checks.checks_due",)
+"""Rules whose findings are told line by line in a section of the sheet."""
 CHECK_LINE = "check-"
 """How the key of a line begins that asks for a due check."""
 CAUTIONS = (
@@ -160,7 +162,7 @@ def draw_up(report: Report, answers: Answered, *, is_first: bool) -> Sheet:
 
 def _open_findings(findings: Iterable[Finding], answers: Answered) -> Iterator[OpenFinding]:
     for finding in findings:
-        if finding.level < Level.CAUTION:
+        if finding.level < Level.CAUTION or finding.rule in OWN_SECTION:
             continue
         answer = answers.answer_to(finding)
         yield OpenFinding(
@@ -197,7 +199,7 @@ def _pack(report: Report) -> Section:
     facts = (
         Fact("Pack", f"{pack.name}, {pack.code}"),
         Fact("What its log says", _verdict(pack), str(pack.get("health_reason", ""))),
-        Fact("Full", f"{number(round(full.value, 2))} V" if full.is_known else UNKNOWN),
+        Fact("Full", UNKNOWN if full.value is None else f"{number(round(full.value, 2))} V"),
         Fact("Voltage alarm", *_alarm(build, pack)),
         Fact("Timer", _minutes(build.timer_s)),
     )
@@ -244,11 +246,11 @@ def _balance(report: Report) -> Section:
         Fact("All-up weight, worked out", f"{figures['auw_g'].value:.0f} g")
         if figures["auw_g"].is_known
         else Fact("All-up weight", UNKNOWN),
-        Fact("Centre of gravity, worked out", _behind(at, mark)),
-        Fact("Wanted", _behind(target, mark)),
+        Fact("Centre of gravity, worked out", *_place(mark, at)),
+        Fact("Wanted", *_place(mark, target)),
     ]
     if low.is_known and high.is_known:
-        facts.append(Fact("Allowed", f"{_behind(low, mark)} to {_behind(high, mark)}"))
+        facts.append(Fact("Allowed", *_place(mark, low, high)))
     tray = build.first("pack")
     if tray is not None and tray.x_mm is not None:
         facts.append(Fact("Pack's middle", f"{number(round(tray.x_mm, 1))} mm aft of the datum"))
@@ -264,16 +266,22 @@ def _mark(build: BuildSnapshot) -> Mark | None:
     return Mark("the leading edge at the root", stations[0]["leading_edge_x_mm"])
 
 
-def _behind(figure: Any, mark: Mark | None) -> str:
-    """A place along the build, from the datum and from a mark that a finger finds."""
-    if not figure.is_known:
-        return UNKNOWN
-    text = f"{figure.value:.1f} mm aft of the datum"
+def _place(mark: Mark | None, *figures: Any) -> tuple[str, str]:
+    """One place along the build, or from one to another; and the same from a mark."""
+    if not all(figure.is_known for figure in figures):
+        return UNKNOWN, ""
+    places = [figure.value for figure in figures]
+    text = f"{_span(places)} mm aft of the datum"
     if mark is None:
-        return text
-    off = figure.value - mark.x_mm
-    side = "behind" if off >= 0 else "ahead of"
-    return f"{text}, {abs(off):.1f} mm {side} {mark.name}"
+        return text, ""
+    behind = [place - mark.x_mm for place in places]
+    if min(behind) < 0:
+        return text, f"{_span(behind)} mm from {mark.name}, minus is ahead of it"
+    return text, f"{_span(behind)} mm behind {mark.name}"
+
+
+def _span(places: Iterable[float]) -> str:
+    return " to ".join(f"{place:.1f}" for place in places)
 
 
 def _controls(build: BuildSnapshot) -> Section:
@@ -332,9 +340,9 @@ def _radio(build: BuildSnapshot) -> Section:
 
 def _band(part: PartRecord) -> str:
     band, power = part.get("band_mhz"), part.get("power_mw")
-    said = [UNKNOWN if band is None else f"{number(band)} MHz"]
+    said = [UNKNOWN if band is None else f"{band:g} MHz"]
     if part.kind == "video_unit":
-        said.append("power not known" if power is None else f"{number(power)} mW set")
+        said.append("power not known" if power is None else f"{power:g} mW set")
     return ", ".join(said)
 
 

@@ -361,9 +361,7 @@ def _last_readings(entries: Iterable[LogEntry], now: datetime) -> dict[str, Valu
     return read
 
 
-def _part(
-    part: Part, measurements: Iterable[Measurement], readings: dict[str, Value]
-) -> PartRecord:
+def _part(part: Any, measurements: Iterable[Measurement], readings: dict[str, Value]) -> PartRecord:
     sheet = part.sheet.typed
     names = (*COMMON, *sheet.own_field_names())
     rated = {

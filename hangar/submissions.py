@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from http import HTTPStatus
 from typing import Any, TypeVar
 
@@ -66,7 +66,9 @@ def show(
     return JsonResponse(body, status=HTTPStatus.BAD_REQUEST, content_type=PROBLEM_TYPE)
 
 
-def page_of(request: HttpRequest, rows: QuerySet[Any], size: int = ROWS) -> Page[Any]:
+def page_of(
+    request: HttpRequest, rows: QuerySet[Any] | Sequence[Any], size: int = ROWS
+) -> Page[Any]:
     """One page of a list; a number that is none, or too high, gives the nearest page."""
     text = request.GET.get("page", "1")
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 1

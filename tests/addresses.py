@@ -56,7 +56,8 @@ OF_A_BUILD = (
     "balance",
     "build_ground",
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
-    "variant_compare", "checks", "crash_add", "field_sheet", "signed_sheets", "power", "placing", "room", "kit", "controls", "surface_add", "outputs",
+    "variant_compare", "checks", "crash_add", "field_sheet",
+    "signed_sheets", "power", "placing", "room", "kit", "controls", "surface_add", "outputs",
 )  # fmt: skip
 OF_A_POSITION = ("position_detail", "position_change")
 OF_A_SURFACE = ("surface_change", "throw_add")

@@ -172,7 +172,8 @@ class World:
             },
             "/api/v1/builds/{build_pk}/variants/": {"name": "six cells"},
             "/api/v1/builds/{build_pk}/weigh-ins/": {"mass_g": 520, "revision": 1},
-            "/api/v1/builds/{id}/checks/": {"kinds": ["balance"], "revision": 1},
+            "/api/v1/builds/{build_pk}/field-sheets/": {"digest": "0", "ticked": []},
+            "/api/v1/builds/{pk}/checks/": {"kinds": ["balance"], "revision": 1},
             "/api/v1/builds/{build_pk}/crashes/": {
                 "note": "into a hedge",
                 "revision": 1,

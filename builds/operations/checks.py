@@ -108,7 +108,7 @@ def record_crash(
             at=at,
             note=note,
             harmed=[
-                {"position": key, "part": part.code, "name": str(part)}
+                {"position": key, "part": part.code, "name": part.display_name}
                 for part, key in harmed.items()
             ],
         )

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import timedelta
 from typing import Any
+
+from django.utils import timezone
 
 from builds.answers import answered
 from builds.field_sheets import draw_up
@@ -29,7 +32,8 @@ def crash_and_repair(life: ClubLife) -> None:
 def _crash(build: Build, by: User, row: Mapping[str, Any]) -> None:
     fitted = build.fittings.open().filter(position__key__in=row["crash"]["positions"])
     before = {fitting.part: fitting.part.condition for fitting in fitted.select_related("part")}
-    record_crash(build, by=by, revision=build.revision, **row["crash"])
+    at = timezone.now() - timedelta(days=row["days_ago"])
+    record_crash(build, by=by, revision=build.revision, at=at, **row["crash"])
     for part, condition in before.items():
         part.refresh_from_db()
         if part.condition == Condition.SUSPECT:

@@ -82,7 +82,10 @@ class TransferForm(forms.Form):
     def __init__(self, *args: Any, user: User, part: Part, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         offer_rows(self, "person", people_for(user, part))
-        offer_rows(self, "club", Club.objects.visible_to(user).exclude(pk=part.club_id))
+        clubs = Club.objects.visible_to(user)
+        if part.club_id:
+            clubs = clubs.exclude(pk=part.club_id)
+        offer_rows(self, "club", clubs)
 
 
 class LostForm(forms.Form):

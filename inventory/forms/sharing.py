@@ -23,7 +23,8 @@ class NoticeForm(forms.Form):
         choices: Mapping[str, tuple[bool, bool]],
         **kwargs: Any,
     ) -> None:
-        super().__init__(*args, initial={"email": email}, **kwargs)
+        super().__init__(*args, **kwargs)
+        self.initial["email"] = email
         for kind in NoticeKind:
             in_tool, by_mail = choices[kind]
             label = f"when {kind.label}"

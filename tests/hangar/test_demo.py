@@ -483,3 +483,20 @@ def test_the_made_logs_are_the_same_at_every_making_and_run_forward_in_time():
 )
 def test_the_next_14_june_lies_ahead(now, due_on):
     assert pool.next_due_day(now) == due_on
+
+
+def test_after_its_crash_the_wing_was_inspected_and_some_checks_are_still_due():
+    crashed = build("A2")
+    assert crashed.crash_set.get().harmed
+    judged = report("A2")
+    assert "checks.crash_not_inspected" not in rules(judged)
+    due = dict(finding(judged, "checks.checks_due").numbers)
+    assert set(due["checks"]) == {"balance", "motor_temperature"}
+    assert part("SV-04").condition != "suspect"
+
+
+def test_two_sheets_of_the_wing_were_signed_with_a_line_left_unticked():
+    first, second = build("A2").fieldsheet_set.order_by("pk")
+    assert (first.content["is_first_flight"], second.content["is_first_flight"]) == (True, False)
+    lines = [line for section in second.content["sections"] for line in section["lines"]]
+    assert [line["key"] for line in lines if not line["is_ticked"]][-1] == "site-4"
