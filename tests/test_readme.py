@@ -62,10 +62,11 @@ def _make_environment(folder):
 def test_every_example_runs_as_it_stands(run_block):
     done = [run_block(language, text) for language, text in BLOCKS]
     assert [one.stderr for one in done if one.returncode != 0] == []
-    imported, asked, read = (one.stdout for one in done)
+    imported, logged, asked, read = (one.stdout for one in done)
     # Two servos and a controller are parts of their own; eight propellers are one bag.
     assert imported.count("parts: 4") == 2
     assert "rows with errors: 0" in imported
+    assert "entries added: 2" in logged
     assert '"code"' in asked
     assert '"rows_imported_before":3' in asked.replace(" ", "")
     assert "A1 Tarrow 640" in read
@@ -73,7 +74,7 @@ def test_every_example_runs_as_it_stands(run_block):
 
 def test_no_example_is_left_out():
     fenced = re.findall(r"```(bash|python)\n", README)
-    assert fenced == [language for language, _ in BLOCKS] == ["bash", "bash", "python"]
+    assert fenced == [language for language, _ in BLOCKS] == ["bash", "bash", "bash", "python"]
 
 
 @pytest.mark.parametrize(("typed", "kept"), [pair for pair in TYPED if re.match(r"[0-9]", pair[0])])

@@ -24,7 +24,7 @@ from builds.serializers.checks import (
     NewChecksSerializer,
     NewCrashSerializer,
     NewFieldSheetSerializer,
-    SheetSerializer,
+    DraftSheetSerializer,
     plain_checks,
     plain_sheet,
 )
@@ -143,7 +143,7 @@ class SheetView(ReportView):
     parameters = ("pack",)
 
     @extend_schema(
-        parameters=[PACK], responses=SheetSerializer, operation_id="builds_field_sheet_retrieve"
+        parameters=[PACK], responses=DraftSheetSerializer, operation_id="builds_field_sheet_retrieve"
     )
     def get(self, request: Request, pk: int) -> Response:
         """Draw up the sheet with the usual pack or another; its digest is needed to sign it."""

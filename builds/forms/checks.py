@@ -90,4 +90,4 @@ class SignForm(forms.Form):
 
     def is_ticked(self) -> set[str]:
         """What was ticked in what was sent."""
-        return set(self.data.getlist("ticked")) if self.is_bound else set()
+        return set(self["ticked"].data or ()) if self.is_bound else set()

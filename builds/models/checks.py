@@ -18,7 +18,7 @@ class CheckDone(Observation):
         max_length=KEY_LENGTH, choices=[(check.key, check.name) for check in CHECKS]
     )
 
-    objects = CheckDoneQuerySet.as_manager()
+    objects = CheckDoneQuerySet.as_manager()  # type: ignore[misc] # more than its base's
 
     class Meta(Observation.Meta):
         indexes = (models.Index(fields=("build", "kind", "revision"), name="check_by_kind"),)

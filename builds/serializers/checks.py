@@ -158,7 +158,7 @@ class SheetContentSerializer(serializers.Serializer[Any]):
     cautions = serializers.ListField(child=serializers.CharField())
 
 
-class SheetSerializer(serializers.Serializer[Any]):
+class DraftSheetSerializer(serializers.Serializer[Any]):
     """A sheet that is not signed yet; signing it needs its digest."""
 
     digest = serializers.CharField()

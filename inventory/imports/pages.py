@@ -95,7 +95,7 @@ def _preview(
         "plan": plan,
         "problems": plan.problems[:PROBLEMS_SHOWN],
         "problems_left_off": max(0, len(plan.problems) - PROBLEMS_SHOWN),
-        "page": page_of(request, plan.rows),  # type: ignore[arg-type]
+        "page": page_of(request, plan.rows),
         "query": query_without_page(request),
         "refusal": refusal,
     }
