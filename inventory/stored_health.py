@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from django.db import transaction
 from django.db.models import Count, Max, OuterRef, Subquery
 from django.utils import timezone
 
@@ -57,6 +58,18 @@ def health_of_all(packs: Iterable[Part], now: datetime | None = None) -> dict[in
         _keep(anew, digests, now)
         found |= anew
     return {key: found[key] for key in by_key}
+
+
+def keep_health_ready(pack: Part) -> None:
+    """Judge a pack once what is being written to its log is committed, so that no page waits.
+
+    What fails there fails no write: the health is judged anew when it is asked for.
+    """
+    transaction.on_commit(lambda: _judge_now(pack.pk), robust=True)
+
+
+def _judge_now(key: int) -> None:
+    health_of(Part.objects.with_sheets().get(pk=key))
 
 
 def _holds(row: PackHealth, now: datetime) -> bool:

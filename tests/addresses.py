@@ -10,6 +10,8 @@ NOT_PAGES = ("api/v1/",)
 # What is only ever sent to, from a form on another page.
 ACTIONS = {
     "builds:answer_withdraw",
+    "builds:kit_claim",
+    "builds:kit_fit",
     "builds:position_clear",
     "builds:position_fit",
     "builds:position_remove",
@@ -58,6 +60,7 @@ OF_A_BUILD = (
     "build_detail", "build_change", "build_history", "position_add", "variant_list", "variant_add",
     "variant_compare", "checks", "crash_add", "field_sheet",
     "signed_sheets", "power", "placing", "room", "kit", "controls", "surface_add", "outputs",
+    "pack_match",
 )  # fmt: skip
 OF_A_POSITION = ("position_detail", "position_change")
 OF_A_SURFACE = ("surface_change", "throw_add")
@@ -86,6 +89,7 @@ class Things:
     log_file: int | None = None
     variant: int | None = None
     surface: int | None = None
+    flown_build: int | None = None
     signed_sheet: int | None = None
 
     def arguments(self):
@@ -100,7 +104,7 @@ class Things:
             **{f"builds:{name}": _given(**variant) for name in OF_A_VARIANT},
             **{f"builds:{name}": _given(**surface) for name in OF_A_SURFACE},
             "builds:variant_position": _given(**variant, position_pk=self.position),
-            "builds:signed_sheet": _given(pk=self.build, sheet_pk=self.signed_sheet),
+            "builds:signed_sheet": _given(pk=self.flown_build, sheet_pk=self.signed_sheet),
             "builds:variant_surface": _given(**variant, surface_pk=self.surface),
             "inventory:part_inspect": _given(code=self.stopped_part),
             "inventory:pack_log": {"code": self.pack},

@@ -20,11 +20,11 @@ from builds.reports import report_on
 from builds.serializers.checks import (
     ChecksSerializer,
     CrashSerializer,
+    DraftSheetSerializer,
     FieldSheetSerializer,
     NewChecksSerializer,
     NewCrashSerializer,
     NewFieldSheetSerializer,
-    DraftSheetSerializer,
     plain_checks,
     plain_sheet,
 )
@@ -143,7 +143,9 @@ class SheetView(ReportView):
     parameters = ("pack",)
 
     @extend_schema(
-        parameters=[PACK], responses=DraftSheetSerializer, operation_id="builds_field_sheet_retrieve"
+        parameters=[PACK],
+        responses=DraftSheetSerializer,
+        operation_id="builds_field_sheet_retrieve",
     )
     def get(self, request: Request, pk: int) -> Response:
         """Draw up the sheet with the usual pack or another; its digest is needed to sign it."""

@@ -29,6 +29,7 @@ from inventory.health.reasons import Reason, Verdict
 from inventory.health.resistance import Resistance, comparable, judge_resistance
 from inventory.health.stops import find_stops
 from inventory.health.trend import EndOfLife, NoEndDate, end_of_life
+from inventory.health.wanting import wanted_for_capacity, wanted_for_trend
 
 CAPACITY_TEST = (
     "One full charge, then a discharge to the maker's cut-off in a tester at 20 to 25 °C."
@@ -275,11 +276,12 @@ def _capacity(
     if evidence:
         days = (now - evidence[-1].ended_at).days
         if days > STALE_DAYS:
-            return None, f"The newest evidence is {days} days old; {STALE_DAYS} is the limit."
+            old = f"The newest evidence is {days} days old; {STALE_DAYS} is the limit."
+            return None, f"{wanted_for_capacity((), facts)} {old}"
     try:
         return present_capacity(evidence, rated_mah=facts.capacity_mah), ""
     except NotEnoughData as error:
-        return None, str(error)
+        return None, f"{wanted_for_capacity(evidence, facts)} {error}".strip()
 
 
 def _percent(capacity: Interval | None, facts: PackFacts) -> float | None:
@@ -292,4 +294,4 @@ def _end_of_life(pairs: Sequence[Pair], facts: PackFacts) -> tuple[EndOfLife | N
         share = facts.end_percent / 100
         return end_of_life(found, rated_mah=facts.capacity_mah, end_share=share), ""
     except NoEndDate as error:
-        return None, str(error)
+        return None, f"{wanted_for_trend(pairs, facts)} {error}".strip()

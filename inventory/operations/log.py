@@ -15,6 +15,7 @@ from hangar.errors import Conflict, UserError
 from inventory.models import Incident, LogEntry, Part
 from inventory.operations.guards import lock_part, note_event, refuse_unless_loggable
 from inventory.operations.stopping import reconsider_service, take_out_of_service
+from inventory.stored_health import keep_health_ready
 
 SHORTLY = timedelta(minutes=1)
 LONGEST = timedelta(days=1)
@@ -43,6 +44,7 @@ def add_log_entry(pack: Part, *, by: User, **values: Any) -> LogEntry:
             take_out_of_service(locked, reason=str(incident.label), by=by, incident=incident)
         if _undoes_incident(entry):
             reconsider_service(lock_part(pack), by=by)
+        keep_health_ready(pack)
     return entry
 
 
@@ -140,6 +142,7 @@ def keep_new_entries(pack: Part, entries: list[LogEntry], *, by: User) -> list[L
             locked = lock_part(pack)
             _insert_all(entries)
             note_event(locked, "logged", f"Logged: {_count_of(entries)}.", by=by)
+            keep_health_ready(pack)
     except IntegrityError as error:
         raise Conflict("One of these entries is in the log already.", field="id") from error
     return entries

@@ -21,6 +21,8 @@ def text_of(runs):
     lines += _table("", heads, _rows(runs, "queries", "{}"))
     over = {name for run in runs for name, number in run["queries"].items() if number > QUERIES_AIM}
     lines += [f"over the aim: {', '.join(sorted(over)) or 'none'}"]
+    lines += ["", "Health of packs, medians (cold: nothing stored)"]
+    lines += _table("", heads, _rows(runs, "packs", "{:.1f} ms"))
     lines += ["", f"Log files, rows a second (aim: {LOG_ROWS_AIM} or better)"]
     lines += _table("", heads, _rows(runs, "log files", "{:.0f}"))
     return "\n".join(lines) + "\n"

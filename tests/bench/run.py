@@ -16,7 +16,7 @@ def main(parts, rounds, answer):
     from django.core.management import call_command
     from django.db import connection
 
-    from tests.bench import data, log_files, measures
+    from tests.bench import data, log_files, measures, packs
 
     call_command("migrate", verbosity=0)
     started = time.perf_counter()
@@ -29,6 +29,7 @@ def main(parts, rounds, answer):
         "data": world.sizes | {"seconds": seconds},
         "rounds": rounds,
         **measures.take(world, rounds),
+        "packs": packs.take(rounds),
         # Last, because it fills the log.
         "log files": log_files.take(world.reader, parts),
     }

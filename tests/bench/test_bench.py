@@ -65,6 +65,19 @@ def test_it_counts_the_queries_of_every_page_that_can_be_shown(bench):
     )
 
 
+def test_it_times_the_health_of_a_long_log_and_of_a_shelf_of_packs(bench):
+    text, (run,) = bench
+    names = (
+        "health of 1000 entries: fresh",
+        "health of 1000 entries: stored",
+        "page of a pack of 1000 entries",
+        "shelf of 200 packs: cold",
+        "shelf of 200 packs: warm",
+    )
+    assert tuple(run["packs"]) == names
+    assert all(run["packs"][name] > 0 and name in text for name in names)
+
+
 def test_it_tells_how_fast_log_files_are_read(bench):
     text, (run,) = bench
     assert set(run["log files"]) == {"charges and flights", "samples"}

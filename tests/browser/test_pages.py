@@ -1,6 +1,7 @@
 """Every page of the demo at a phone's and a desk's width: whole, quiet, reachable and light."""
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -16,8 +17,9 @@ AXE = Axe()
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 PICTURE = Path(__file__).parent / "screenshots" / "build.png"
 # Who is asked for a page; builder for the others.
-SEEN_BY = {"inventory:loan_return": "keeper", "clubs:club_detail": "treasurer",
-           "clubs:sign_in": None, "clubs:sign_up": None, "clubs:join": "outsider"}  # fmt: skip
+SEEN_BY = {"inventory:loan_return": "keeper", "inventory:loan_extend": "keeper",
+           "clubs:club_detail": "treasurer", "clubs:sign_in": None,
+           "clubs:sign_up": None, "clubs:join": "outsider"}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -28,13 +30,18 @@ def things(site):
     positions = site.every("builder", f"builds/{build['id']}/positions/")
     club = site.every("treasurer", "clubs/")[0]["slug"]
     done, open_run = runs_of(site)
+    flown = build_of(site, "A2")["id"]
+    pack = next(part for part in parts if part["kind"] == "pack")["code"]
 
     def first(kind):
         return next(part for part in parts if part["kind"] == kind)
 
     return Things(
         part=next(part for part in parts if part["kind"] == "servo" and not part["fitted"])["code"],
-        pack=next(part for part in parts if part["kind"] == "pack")["code"],
+        pack=pack,
+        log_file=log_file_of(site, pack),
+        flown_build=flown,
+        signed_sheet=site.every("builder", f"builds/{flown}/field-sheets/")[0]["id"],
         sheet=first("servo")["sheet"],
         airframe_sheet=first("airframe")["sheet"],
         place=site.every("builder", "places/?owner=me")[0]["id"],
@@ -78,6 +85,22 @@ def runs_of(site):
         runs.append(int(page.url.split("/imports/")[1].split("/")[0]))
     context.close()
     return runs
+
+
+def log_file_of(site, pack):
+    """A charger's file that is read and not imported yet."""
+    context = site.context("builder")
+    page = context.new_page()
+    page.goto(f"/packs/{pack}/log/import/")
+    text = "Start;Kind;Charge (mAh)\n14.05.2026 18:20;charge;1010\n"
+    page.locator("input[type=file]").set_input_files(
+        {"name": "charger.csv", "mimeType": "text/csv", "buffer": text.encode()}
+    )
+    page.get_by_role("button", name="Read the file").click()
+    page.wait_for_url(re.compile(r"/log/import/\d+/"))
+    number = int(page.url.split("/log/import/")[1].split("/")[0])
+    context.close()
+    return number
 
 
 @pytest.mark.parametrize("name", ALL_NAMES)

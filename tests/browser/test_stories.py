@@ -96,7 +96,7 @@ def set_output(page, output):
 
 
 def test_the_narrow_camera_fits_its_slot_with_a_shim(wing):
-    open_details(wing, r"\d notes?$")
+    open_details(wing, r"\d accepted$")
     shim = found(wing, "21.6 mm")
     assert "20.0 mm" in shim
     assert "0.8 mm" in shim

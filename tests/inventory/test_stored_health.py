@@ -108,6 +108,26 @@ CHANGES = (
 )  # fmt: skip
 
 
+def test_an_entry_that_is_committed_has_the_pack_judged_at_once(
+    pack, django_capture_on_commit_callbacks
+):
+    with django_capture_on_commit_callbacks(execute=True):
+        late_entry(pack)
+    kept = PackHealth.objects.get()
+    assert health_of(again(pack), kept.judged_at) == judge_pack(again(pack), kept.judged_at)
+    assert PackHealth.objects.get().digest == kept.digest
+
+
+def test_entries_added_together_have_the_pack_judged_at_once(
+    pack, django_capture_on_commit_callbacks
+):
+    at = timezone.now() - timedelta(days=45)
+    rows = [{"kind": "charge", "charge_mah": 900, "started_at": at}]
+    with django_capture_on_commit_callbacks(execute=True):
+        operations.add_log_entries(pack, by=pack.person, rows=rows)
+    assert PackHealth.objects.filter(part=pack).exists()
+
+
 @pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.__name__)
 def test_after_every_change_what_is_stored_is_what_is_judged_anew(pack, change):
     before = health_of(again(pack))
