@@ -95,7 +95,7 @@ def _mavutil() -> Any:
     # Which messages are known is settled when the library is loaded.
     os.environ.setdefault("MAVLINK20", "1")
     try:
-        from pymavlink import mavutil  # type: ignore[import-untyped]
+        from pymavlink import mavutil
     except ImportError as error:
         raise UserError(
             "Recorded telemetry needs the package pymavlink: install hangar[mavlink], or save "
