@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from builds.models import Build, ControlSurface, Fitting, Position, Revision, Variant
 from builds.operations import check_fit, put_in, revise, take_out
+from builds.operations.races import one_wins
 from builds.operations.variants import lock_variant
 from hangar.clubs.models import User
 from hangar.errors import Conflict, UserError
@@ -59,7 +58,7 @@ def apply_variant(variant: Variant, *, by: User) -> Build:
         If a part has gone elsewhere, is out of service or not the person's to fit; the message
         names the position and the reason. Or if the build is like that already.
     """
-    with _one_wins():
+    with one_wins():
         current = lock_variant(variant, by=by)
         build = current.build
         plan = _plan(build, current)
@@ -82,7 +81,7 @@ def undo_variant(variant: Variant, *, by: User) -> Build:
         If it is not applied, or what it changed has been changed again since, or a part that was
         taken out has gone elsewhere; the message names it. Nothing is changed then.
     """
-    with _one_wins():
+    with one_wins():
         current = lock_variant(variant, by=by)
         if current.applied_revision is None:
             raise Conflict("This variant is not applied.")
@@ -93,16 +92,6 @@ def undo_variant(variant: Variant, *, by: User) -> Build:
         current.applied_at = current.applied_by = None
         current.save()
     return build
-
-
-@contextmanager
-def _one_wins() -> Iterator[None]:
-    """One transaction; of two people at once the slower one gets a Conflict."""
-    try:
-        with transaction.atomic():
-            yield
-    except IntegrityError as error:
-        raise Conflict("Somebody was faster: a part or a position is taken.") from error
 
 
 def _do(build: Build, plan: _Plan, text: str, *, by: User) -> int:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
-
-from django.db import IntegrityError, transaction
+from collections.abc import Mapping
 
 from builds.models import Build, Position
 from builds.operations import check_fit, lock_build, put_in, revise
+from builds.operations.races import one_wins
 from hangar.clubs.models import User
 from hangar.errors import Conflict, UserError
 from inventory.models import Part
@@ -25,7 +23,7 @@ def claim_kit(build: Build, kit: Mapping[int, int], *, by: User) -> int:
     Conflict
         If a part has gone meanwhile; the message names it. Nothing is claimed then.
     """
-    with _one_wins():
+    with one_wins():
         lock_build(build, by=by)
         _, parts = _things(build, kit, by=by)
         mine = set(Part.objects.fittable_by(by).filter(pk__in=parts).values_list("pk", flat=True))
@@ -50,7 +48,7 @@ def fit_kit(build: Build, kit: Mapping[int, int], *, by: User) -> int:
     Conflict
         If a part or a position has gone meanwhile; the message names it. Nothing is fitted then.
     """
-    with _one_wins():
+    with one_wins():
         locked = lock_build(build, by=by)
         positions, parts = _things(build, kit, by=by)
         mine = set(Part.objects.fittable_by(by).filter(pk__in=parts).values_list("pk", flat=True))
@@ -66,16 +64,6 @@ def fit_kit(build: Build, kit: Mapping[int, int], *, by: User) -> int:
                 raise Conflict(f"{position.name}, {part}: {error.message}") from error
             put_in(position, part, by=by, quantity=1, revision=revision)
     return len(wanted)
-
-
-@contextmanager
-def _one_wins() -> Iterator[None]:
-    """One transaction; of two people at once the slower one gets a Conflict."""
-    try:
-        with transaction.atomic():
-            yield
-    except IntegrityError as error:
-        raise Conflict("Somebody was faster: a part or a position is taken.") from error
 
 
 def _things(

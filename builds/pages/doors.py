@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from django.db.models import Exists, OuterRef, Subquery
 from django.http import Http404
@@ -13,6 +13,7 @@ from builds.records import PartRecord
 from builds.snapshot import Picture
 from hangar.errors import NotAllowed
 from hangar.requests import PersonRequest
+from inventory.models import Part
 
 
 def visible_build(request: PersonRequest, pk: int) -> Build:
@@ -68,3 +69,13 @@ def chosen_pack(on_hand: Mapping[str, PartRecord], code: str) -> PartRecord | No
     if code not in on_hand:
         raise Http404("No such pack, or it is not free.")
     return on_hand[code]
+
+
+def pack_of(packs: Iterable[Part], code: str) -> Part | None:
+    """The pack of that label code; None for the usual one, 404 for one not in reach."""
+    if not code:
+        return None
+    found = next((part for part in packs if part.code == code), None)
+    if found is None:
+        raise Http404("No such pack, or it is not free.")
+    return found

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -17,7 +17,7 @@ from builds.forms.checks import SignForm
 from builds.models import Build, FieldSheet
 from builds.operations.checks import sign_field_sheet
 from builds.pack_options import packs_in_reach
-from builds.pages.doors import build_to_change, visible_build
+from builds.pages.doors import build_to_change, pack_of, visible_build
 from builds.reports import report_on
 from hangar.requests import PersonRequest
 from hangar.submissions import page_of, query_without_page, sent, show, submit
@@ -29,7 +29,7 @@ def field_sheet(request: PersonRequest, pk: int) -> HttpResponse:
     """Show the sheet with one pack; sign it."""
     build = build_to_change(request, pk) if request.method == "POST" else visible_build(request, pk)
     packs = list(packs_in_reach(request.user))
-    pack = _chosen(packs, request.GET.get("pack", ""))
+    pack = pack_of(packs, request.GET.get("pack", ""))
     sheet = _draw(request, build, pack)
     form = SignForm(sent(request), sheet=sheet)
     if request.method == "POST":
@@ -56,15 +56,6 @@ def _draw(request: PersonRequest, build: Build, pack: Part | None) -> Sheet:
     report = report_on(build, viewer=request.user, pack=pack)
     is_first = not FieldSheet.objects.filter(build=build).exists()
     return draw_up(report, answered(build, report), is_first=is_first)
-
-
-def _chosen(packs: list[Part], code: str) -> Part | None:
-    if not code:
-        return None
-    found = next((part for part in packs if part.code == code), None)
-    if found is None:
-        raise Http404("No such pack, or it is not free.")
-    return found
 
 
 @login_required

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
@@ -18,7 +17,7 @@ from builds.operations import change_build
 from builds.operations.power import record_power_reading
 from builds.pack_options import packs_in_reach
 from builds.pages import cautions
-from builds.pages.doors import build_to_change, visible_build
+from builds.pages.doors import build_to_change, pack_of, visible_build
 from builds.pages.power_rows import (
     duty_rows,
     group_rows,
@@ -33,7 +32,6 @@ from builds.powering import power_report
 from builds.snapshot import take_snapshot
 from hangar.requests import PersonRequest
 from hangar.submissions import show, submit
-from inventory.models import Part
 
 
 @login_required
@@ -77,7 +75,7 @@ def _show_power(
     packs = list(packs_in_reach(request.user))
     look = PackRunningForm(request.GET, packs=packs, auto_id="look_%s")
     snapshot = take_snapshot(
-        build, viewer=request.user, pack=_chosen(packs, request.GET.get("pack", ""))
+        build, viewer=request.user, pack=pack_of(packs, request.GET.get("pack", ""))
     )
     report = power_report(look.in_air(snapshot), **look.running())
     reader = Reader(request.user)
@@ -103,13 +101,3 @@ def _show_power(
     }
     forms = (look, context["form"], context["flight_form"])
     return show(request, "builds/power.html", context, *forms)
-
-
-def _chosen(packs: Iterable[Part], code: str) -> Part | None:
-    """The pack of that label code; None for the usual one, 404 for one not in reach."""
-    if not code:
-        return None
-    found = next((part for part in packs if part.code == code), None)
-    if found is None:
-        raise Http404("No such pack, or it is not free.")
-    return found

@@ -110,10 +110,7 @@ def transfer(request: PersonRequest, code: str) -> HttpResponse:
         tone="stop",
         done="The part has a new owner.",
     )
-    is_done = answer.status_code == 302
-    if is_done and not Part.objects.visible_to(request.user).filter(pk=part.pk).exists():
-        return redirect("inventory:part_list")
-    return answer
+    return _elsewhere_if_hidden(request, part, answer, "inventory:part_list")
 
 
 @login_required
@@ -130,9 +127,16 @@ def lost(request: PersonRequest, code: str) -> HttpResponse:
         tone="stop",
         done="Recorded as lost. Loan, claim and offers have ended.",
     )
+    return _elsewhere_if_hidden(request, part, answer, "inventory:pool_mine")
+
+
+def _elsewhere_if_hidden(
+    request: PersonRequest, part: Part, answer: HttpResponse, to: str
+) -> HttpResponse:
+    """The answer; where it leads to a part that the person sees no more, the way to `to`."""
     is_done = answer.status_code == 302
     if is_done and not Part.objects.visible_to(request.user).filter(pk=part.pk).exists():
-        return redirect("inventory:pool_mine")
+        return redirect(to)
     return answer
 
 
