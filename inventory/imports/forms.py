@@ -45,7 +45,23 @@ class UploadForm(forms.Form):
         return file
 
 
-class MatchingForm(forms.Form):
+class ColumnsForm(forms.Form):
+    """A form with two boxes for each column of a table: what it is, and in which unit."""
+
+    table: Table
+
+    def columns(self) -> Iterator[dict[str, Any]]:
+        """Each column with its first cells and its two boxes."""
+        for place, header in enumerate(self.table.headers):
+            yield {
+                "header": header,
+                "samples": self.table.samples(place),
+                "column": self[f"column_{place}"],
+                "unit": self[f"unit_{place}"],
+            }
+
+
+class MatchingForm(ColumnsForm):
     """For each column what it is and in which unit; for each strange word its kind."""
 
     kind = forms.ChoiceField(
@@ -82,16 +98,6 @@ class MatchingForm(forms.Form):
                 label=f"“{word}” is",
                 initial=matching.kind_of(word) or "",
             )
-
-    def columns(self) -> Iterator[dict[str, Any]]:
-        """Each column with its first cells and its two boxes."""
-        for place, header in enumerate(self.table.headers):
-            yield {
-                "header": header,
-                "samples": self.table.samples(place),
-                "column": self[f"column_{place}"],
-                "unit": self[f"unit_{place}"],
-            }
 
     def strange_words(self) -> list[forms.BoundField]:
         """The boxes of the words that mean no kind yet."""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
 from django import forms
 
+from inventory.imports.forms import ColumnsForm
 from inventory.imports.table import Table
 from inventory.log_files.fields import (
     BOTH,
@@ -50,7 +50,7 @@ class LogFileForm(forms.Form):
         return file
 
 
-class RecipeForm(forms.Form):
+class RecipeForm(ColumnsForm):
     """For each column what it is and in which unit, and how times and signs are meant."""
 
     shape = forms.ChoiceField(choices=list(SHAPES.items()), label="each row is")
@@ -116,16 +116,6 @@ class RecipeForm(forms.Form):
                     attrs={"class": "short", "autocapitalize": "off", "placeholder": "unit"}
                 ),
             )
-
-    def columns(self) -> Iterator[dict[str, Any]]:
-        """Each column with its first cells and its two boxes."""
-        for place, header in enumerate(self.table.headers):
-            yield {
-                "header": header,
-                "samples": self.table.samples(place),
-                "column": self[f"column_{place}"],
-                "unit": self[f"unit_{place}"],
-            }
 
     def choices(self) -> list[forms.BoundField]:
         """The boxes that hold for the whole file."""
